@@ -1,0 +1,1 @@
+"""Previews hip pads on a body lofted from tape measurements."""

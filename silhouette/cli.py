@@ -95,6 +95,19 @@ def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
     _console().print(comparison_table(names, all_seen, unit))
 
 
+@app.command
+def page(
+    folder: Annotated[Path, Parameter(help="Folder with one sheet file per client; made if need be.")] = Path("clients"),
+    *,
+    port: Annotated[int, Parameter(help="Port on this machine; 0 picks a free one.")] = 8653,
+    browser: Annotated[bool, Parameter(help="Open the browser at once.")] = True,
+) -> None:
+    """Serve the consultation page on this machine and open the browser."""
+    from silhouette.shown.page.serve import serve
+
+    serve(folder, port, open_browser=browser)
+
+
 def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
     """Preview every sheet; the faults of all of them are gathered before any is reported."""
     from silhouette.asked.faults import Fault

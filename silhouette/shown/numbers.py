@@ -31,8 +31,11 @@ CAUTIONS: Final = (
 )
 
 
-def report(seen: Preview) -> dict[str, Any]:
-    """Everything that was found, as one JSON-ready object; all lengths in mm."""
+def report(seen: Preview, *, solids: bool = True) -> dict[str, Any]:
+    """Everything that was found, as one JSON-ready object; all lengths in mm.
+
+    ``solids`` False leaves the list of solids empty: closing and weighing them takes longer than all the rest.
+    """
     figure = seen.figure
     return {
         "client": seen.sheet.client.name,
@@ -65,7 +68,7 @@ def report(seen: Preview) -> dict[str, Any]:
         },
         "findings": [finding_plain(f) for f in seen.findings],
         "verdict": seen.verdict,
-        "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)],
+        "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
         "cautions": list(CAUTIONS),
     }
 

@@ -1,0 +1,105 @@
+// Everything that is read rather than turned: girth, verdict, reasons, silhouettes, table.
+
+import { valueText } from "./controls.js";
+import { placeOf, silhouettes, spread } from "./drawing.js";
+import { tapeText } from "./lengths.js";
+import { fillWith, make } from "./make.js";
+import { setValue } from "./state.js";
+import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, severitySign, verdictPart } from "./told.js";
+
+const by = (id) => document.getElementById(id);
+
+export function createReading(state, parameters) {
+  let numbers = null;
+  let pointed = null;
+  let saying = 0;
+  const declared = new Map(parameters.map((p) => [p.key, p]));
+  const declaredFor = (key) => declared.get(key.replace(/^pads\.(left|right)\./, "pads."));
+
+  new ResizeObserver(() => numbers && outlines()).observe(by("outlines"));
+
+  function show(answer) {
+    numbers = answer;
+    const { show: unit } = state.desk;
+    const { big, lines } = girthParts(numbers, unit);
+    by("girth").textContent = big;
+    fillWith(by("girth-lines"), ...lines.map((line) => make("p", {}, line)));
+    fillWith(by("verdict"), verdictPart(numbers));
+    fillWith(by("strip"), severitySign(numbers.verdict), make("b", {}, big), ` ${numbers.verdict_word.toLowerCase()}`);
+    reasons();
+    outlines();
+    fillWith(by("table"), levelsTable(numbers, unit));
+    by("table-note").textContent = numbers.girths.some((g) => !g.measured)
+      ? "~ estimated from published proportions; measure it to be sure." : "";
+    quietChecks();
+    fillWith(by("cautions"), ...numbers.cautions.map((caution) => make("li", {}, caution)));
+    clearTimeout(saying);
+    saying = setTimeout(() => {
+      by("heard").textContent = `New hip girth ${big}. ${numbers.verdict_word}. ${reasonsOf(numbers).map((r) => r.message).join(". ")}`;
+    }, 700);
+  }
+
+  function reasons() {
+    const list = reasonsOf(numbers);
+    fillWith(by("reasons"), ...list.map((reason) => {
+      const part = reasonPart(reason, takePart(reason));
+      const point = (on) => () => {
+        pointed = on ? reason.number : null;
+        outlines();
+      };
+      part.addEventListener("pointerenter", point(true));
+      part.addEventListener("pointerleave", point(false));
+      part.addEventListener("focusin", point(true));
+      part.addEventListener("focusout", point(false));
+      return part;
+    }));
+  }
+
+  /** The button that carries the advice out. */
+  function takePart(reason) {
+    const changes = Object.entries(reason.changes);
+    if (!changes.length) return null;
+    const told = changes
+      .filter(([key]) => !/^pads\.(left|right)\./.test(key) || changes.every(([k]) => /^pads\.(left|right)\./.test(k)))
+      .map(([key, value]) => wish(key, value));
+    const words = [...new Set(told)].slice(0, 3).join(", ");
+    return make("button", {
+      type: "button", class: "take", "data-check": reason.check,
+      onclick: () => state.step((work) => changes.forEach(([key, value]) => setValue(work.sheet, key, asKept(key, value)))),
+    }, words);
+  }
+
+  function wish(key, value) {
+    const p = declaredFor(key);
+    if (!p) return `set ${key}`;
+    const words = valueText(p, value, state.desk.show);
+    if (value === null) return key.startsWith("pads.") && /left|right/.test(key) ? "Give both sides the same pad" : `Leave out ${p.label}`;
+    return key === "pads.thickness" ? `Use ${words} foam` : `Set ${p.label} to ${words}`;
+  }
+
+  function asKept(key, value) {
+    const p = declaredFor(key);
+    return p?.kind === "length" && typeof value === "number" ? `${value} mm` : value;
+  }
+
+  function outlines() {
+    const box = by("outlines");
+    const width = Math.floor(box.clientWidth);
+    if (!numbers || width < 50) return;
+    const room = parseFloat(getComputedStyle(box).getPropertyValue("--room")) || 0;
+    const height = Math.round(room > 0 ? Math.max(220, Math.min(box.clientHeight, width * 0.75)) : Math.max(230, Math.min(width * 0.66, 440)));
+    const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
+    fillWith(box, silhouettes(numbers, { width, height, unit: state.desk.show, places, pointed }));
+  }
+
+  function quietChecks() {
+    const rule = numbers.added_mm < 0.5 ? [] : [
+      make("p", {}, make("strong", {}, `Rule of thumb: ${tapeText(numbers.rule_of_thumb_mm, state.desk.show)}. `), numbers.rule_sentence)];
+    const fine = numbers.findings.filter((f) => f.severity === "fine");
+    fillWith(by("quiet-checks"), ...rule, make("ul", { class: "fine" }, ...fine.map((f) =>
+      make("li", {}, severitySign("fine"), make("span", {}, make("strong", {}, sentence(f.check)), `: ${f.message}. `,
+        make("span", { class: "basis" }, `Rests on: ${f.basis}.`))))));
+  }
+
+  return { show };
+}

@@ -42,11 +42,8 @@ def answer(seen: Preview, have: object = None) -> bytes:
 def numbers(seen: Preview) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
     word, sentence = VERDICTS[seen.verdict].split(": ", 1)
-    told = report(seen, solids=False)
-    # a tenth of a millimetre is finer than a screen can draw
-    told["silhouette"] = _rounded(told["silhouette"])
     return {
-        **told,
+        **report(seen, solids=False),
         "verdict_word": word.capitalize(),
         "verdict_sentence": sentence[:1].upper() + sentence[1:] + ".",
         "rule_sentence": rule_sentence(seen, seen.sheet.unit),
@@ -113,11 +110,3 @@ def controls() -> list[dict[str, Any]]:
         }
         for p in PARAMETERS.values()
     ]
-
-
-def _rounded(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {k: _rounded(v) for k, v in value.items()}
-    if isinstance(value, list):
-        return [_rounded(v) for v in value]
-    return round(value, 1) if isinstance(value, float) else value

@@ -127,6 +127,7 @@ function lengthControl(p, hooks) {
     if (document.activeElement !== input || now.why !== "looked") input.value = shown;
     unitMark.textContent = unit === "in" ? "in" : "cm";
     input.placeholder = p.absent || "";
+    slider.hidden = mm === null;
     if (mm === null) {
       slider.setAttribute("aria-valuetext", "left out");
       return;

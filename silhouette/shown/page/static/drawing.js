@@ -27,7 +27,7 @@ function frame(numbers, width, height) {
   });
   const spans = extents.map(([low, high]) => Math.max(high - low, 320) + 70);
   const top = 26;
-  const foot = 30;
+  const foot = 32;
   const scale = Math.min((height - top - foot) / bottom, (width - gutter) / (spans[0] + spans[1]));
   const used = spans[0] * scale + gutter + spans[1] * scale;
   const left = (width - used) / 2;
@@ -138,10 +138,10 @@ function label(f, numbers, row, unit, small, y) {
 
 function scaleBar(f, unit, height) {
   const mm = unit === "in" ? 101.6 : 100;
-  const y = height - 12;
+  const y = height - 8;
   return draw("g", { class: "scale" },
-    draw("path", { d: `M${f.middle - (mm * f.scale) / 2} ${y - 4}v4h${mm * f.scale}v-4` }),
-    text(f.middle, y - 8, unit === "in" ? "4 in" : "10 cm", "caption", "middle"));
+    draw("path", { d: `M${f.left + 8} ${y - 5}v5h${mm * f.scale}v-5` }),
+    text(f.left + 14 + mm * f.scale, y, unit === "in" ? "4 in" : "10 cm", "caption", "start"));
 }
 
 function marker(f, numbers, place, pointed) {
@@ -150,8 +150,7 @@ function marker(f, numbers, place, pointed) {
   const way = place.end ? 1 : -1;
   const x = f.x(place.figure, pairs[at][place.end]);
   const y = f.y(f.drops[at]);
-  const away = 20 + 26 * (place.nudge ?? 0);
-  const cx = x + way * away;
+  const cx = x - way * (24 + 27 * (place.nudge ?? 0)); // inside the outline, where no label stands
   const shape = place.severity === "obvious"
     ? draw("path", { d: `M${cx} ${y - 13}l13 13l-13 13l-13 -13z` })
     : draw("circle", { cx, cy: y, r: 11 });

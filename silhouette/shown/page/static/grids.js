@@ -10,19 +10,20 @@ export function pointsOf(told, block) {
 
 const laid = new Map();
 
-function trianglesOf(rows, columns) {
-  const key = `${rows}/${columns}`;
+/** Triangles of a grid, or of every second row and column of it while things move. */
+function trianglesOf(rows, columns, stride = 1) {
+  const key = `${rows}/${columns}/${stride}`;
   if (!laid.has(key)) {
-    const list = new Uint32Array((rows - 1) * (columns - 1) * 6);
-    let at = 0;
-    for (let r = 0; r + 1 < rows; r++) {
-      for (let c = 0; c + 1 < columns; c++) {
+    const [down, across] = [(rows - 1) % stride ? 1 : stride, (columns - 1) % stride ? 1 : stride];
+    const list = [];
+    for (let r = 0; r + down < rows; r += down) {
+      for (let c = 0; c + across < columns; c += across) {
         const a = r * columns + c;
-        list.set([a, a + columns, a + columns + 1, a, a + columns + 1, a + 1], at);
-        at += 6;
+        const b = a + down * columns;
+        list.push(a, b, b + across, a, b + across, a + across);
       }
     }
-    laid.set(key, list);
+    laid.set(key, Uint32Array.from(list));
   }
   return laid.get(key);
 }
@@ -33,12 +34,14 @@ function joined(parts, twins) {
   const points = new Float32Array(size);
   const normals = new Float32Array(size);
   const lists = [];
+  const coarse = [];
   let first = 0;
   for (const part of parts) {
     points.set(part.points, first * 3);
     const list = trianglesOf(part.rows, part.columns);
     addNormals(points, normals, list, first);
     lists.push([list, first]);
+    coarse.push([trianglesOf(part.rows, part.columns, 2), first]);
     first += part.points.length / 3;
   }
   for (const [i, j] of twins) {
@@ -51,10 +54,14 @@ function joined(parts, twins) {
       normals[3 * j + k] = agree * sum;
     }
   }
+  return { points, normals, triangles: counted(lists), coarse: counted(coarse) };
+}
+
+function counted(lists) {
   const triangles = new Uint32Array(lists.reduce((n, [list]) => n + list.length, 0));
   let at = 0;
   for (const [list, from] of lists) for (let k = 0; k < list.length; k++) triangles[at++] = list[k] + from;
-  return { points, normals, triangles };
+  return triangles;
 }
 
 function addNormals(points, normals, list, first) {
@@ -93,7 +100,7 @@ export function bodySurface(outer, inner) {
 
 /** Pads (or the cloth over them): fronts and backs sewn at the side seam. */
 export function padSurface(grids) {
-  if (!grids.length) return { points: new Float32Array(0), normals: new Float32Array(0), triangles: new Uint32Array(0) };
+  if (!grids.length) return { points: new Float32Array(0), normals: new Float32Array(0), triangles: new Uint32Array(0), coarse: new Uint32Array(0) };
   const starts = [];
   let first = 0;
   for (const grid of grids) {
@@ -128,5 +135,6 @@ function withCut(surface, edge, upward, middleX) {
     points: Float32Array.from([...surface.points, ...fan.flat()]),
     normals: Float32Array.from([...surface.normals, ...fan.flatMap(() => [0, 0, upward])]),
     triangles: Uint32Array.from([...surface.triangles, ...triangles]),
+    coarse: Uint32Array.from([...surface.coarse, ...triangles]),
   };
 }

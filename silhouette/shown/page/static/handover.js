@@ -10,6 +10,7 @@ import { REST, VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
 
 const carried = JSON.parse(document.getElementById("data").textContent);
 const view = { ...REST, mode: "pair", wipe: 0.5, tint: true, level: carried.new_hip_drop_mm };
+view.bareLevel = carried.girths.find((g) => g.level === "hip").drop_mm;
 let unit = carried.unit;
 const canvas = document.getElementById("picture");
 const stage = createStage(canvas);

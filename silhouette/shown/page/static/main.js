@@ -42,7 +42,7 @@ const groups = groupsOf(given.controls, {
 });
 by("controls").append(groups.element);
 by("controls").addEventListener("submit", (event) => event.preventDefault());
-groups.open(state.desk.file ? ["pads", "foam and edge"] : ["pads", "foam and edge"]);
+groups.open(["pads", "foam and edge"]);
 
 const ask = newestWins(async ({ sheet, show }) => {
   try {
@@ -127,6 +127,10 @@ addEventListener("keydown", (event) => {
     clients.save();
   }
 });
+
+// the picture stays below the head, however many lines that has
+new ResizeObserver(([head]) => document.documentElement.style.setProperty("--head", `${Math.ceil(head.contentRect.height)}px`))
+  .observe(document.querySelector(".page-head"));
 
 state.write();
 frame();

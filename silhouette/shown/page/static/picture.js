@@ -52,7 +52,7 @@ export function createPicture(state) {
     fillWith(by("tag-before"), make("b", {}, "Before"), ` ${tapeText(hip.before_mm, show)}`);
     fillWith(by("tag-after"), make("b", {}, "After"), ` ${tapeText(numbers.new_hip_girth_mm, show)}`);
     if (!stage) return;
-    stage.draw({ ...view, level: numbers.new_hip_drop_mm }, tones);
+    stage.draw({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
     canvas.setAttribute("aria-label", `The figure before and after, seen from ${viewWords(view)}`);
     for (const button of by("views").children) {
       const goal = VIEWS[button.dataset.view];

@@ -25,7 +25,7 @@ export function createReading(state, parameters) {
     by("girth").textContent = big;
     fillWith(by("girth-lines"), ...lines.map((line) => make("p", {}, line)));
     fillWith(by("verdict"), verdictPart(numbers));
-    fillWith(by("strip"), severitySign(numbers.verdict), make("b", {}, big), ` ${numbers.verdict_word.toLowerCase()}`);
+    for (const id of ["strip", "strip-wide"]) fillWith(by(id), severitySign(numbers.verdict), make("b", {}, big), make("span", { class: "word" }, numbers.verdict_word.toLowerCase()));
     reasons();
     outlines();
     fillWith(by("table"), levelsTable(numbers, unit));

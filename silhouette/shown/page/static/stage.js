@@ -4,14 +4,18 @@ import { lensMatrix, viewMatrix } from "./matrix.js";
 import { FRAGMENT, VERTEX } from "./shaders.js";
 
 const DISTANCE = 3200;
+const REST_AFTER = 250; // ms
 
 /** A stage on a canvas, or null where the browser has no WebGL2. */
 export function createStage(canvas) {
-  const gl = canvas.getContext("webgl2", { alpha: true, antialias: true, premultipliedAlpha: true });
+  const gl = canvas.getContext("webgl2", { alpha: true, antialias: false, premultipliedAlpha: true, preserveDrawingBuffer: true });
   if (!gl) return null;
   const surfaces = {};
   let program = null;
   let places = null;
+  let before = null; // how the bare body was last seen
+  let resting = 0;
+  let quick = false;
   let bounds = { middle: [0, 0, -300], half: 340, reach: 230 };
 
   function prepare() {
@@ -37,7 +41,7 @@ export function createStage(canvas) {
       high[i % 3] = Math.max(high[i % 3], surface.points[i]);
     }
     const reach = Math.max(high[0], (high[1] - low[1]) / 2) + 45;
-    bounds = { middle: [0, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2], half: (high[2] - low[2]) / 2 + 22, reach };
+    bounds = { middle: [0, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2], half: (high[2] - low[2]) / 2 + 34, reach };
   }
 
   function setPads(surface, mirror) {
@@ -50,49 +54,65 @@ export function createStage(canvas) {
     else delete surfaces.worn;
   }
 
+  /** Draws at once, plainly; a little later, when nothing has moved since, once more with smooth edges. */
   function draw(view, tones) {
+    paintAll(view, tones, 1);
+    clearTimeout(resting);
+    resting = setTimeout(() => paintAll(view, tones, 2), REST_AFTER);
+  }
+
+  function paintAll(view, tones, fineness) {
     if (gl.isContextLost() || !surfaces.body) return;
-    const ratio = Math.min(window.devicePixelRatio || 1, 2);
+    quick = fineness === 1;
+    const ratio = Math.min((window.devicePixelRatio || 1) * fineness, 3);
     const [width, height] = [Math.round(canvas.clientWidth * ratio), Math.round(canvas.clientHeight * ratio)];
     if (!width || !height) return;
-    if (canvas.width !== width || canvas.height !== height) [canvas.width, canvas.height] = [width, height];
-    gl.disable(gl.SCISSOR_TEST);
-    gl.clearColor(0, 0, 0, 0);
-    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+    const sized = canvas.width !== width || canvas.height !== height;
+    if (sized) [canvas.width, canvas.height] = [width, height];
     gl.enable(gl.SCISSOR_TEST);
     gl.useProgram(program);
-    if (view.mode === "over") {
-      const cut = Math.round(width * view.wipe);
-      half("before", view, tones, [0, 0, width, height], [0, 0, cut, height]);
-      half("after", view, tones, [0, 0, width, height], [cut, 0, width - cut, height]);
-    } else {
-      const middle = Math.floor(width / 2);
-      half("before", view, tones, [0, 0, middle, height], [0, 0, middle, height]);
-      half("after", view, tones, [middle, 0, width - middle, height], [middle, 0, width - middle, height]);
-    }
+    // while pads move the bare body stands still: what was drawn of it stays
+    const seen = JSON.stringify([view.turn, view.tilt, view.mode, view.wipe, tones]);
+    const still = !sized && !surfaces.body.fresh && seen === before && view.mode !== "over";
+    before = seen;
+    const middle = view.mode === "over" ? width : Math.floor(width / 2);
+    const cut = view.mode === "over" ? Math.round(width * view.wipe) : middle;
+    if (!still) half("before", view, tones, [0, 0, middle, height], [0, 0, cut, height]);
+    const from = view.mode === "over" ? 0 : middle;
+    half("after", view, tones, [from, 0, width - from, height], [cut, 0, width - cut, height]);
   }
 
   function half(which, view, tones, port, cut) {
     if (cut[2] <= 0) return;
     gl.viewport(...port);
     gl.scissor(...cut);
+    gl.clearColor(0, 0, 0, 0);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
     const aspect = port[2] / port[3];
     const size = Math.max(bounds.half, bounds.reach / aspect);
     gl.uniformMatrix4fv(places.view, false, viewMatrix(view.turn, view.tilt, bounds.middle, DISTANCE));
     gl.uniformMatrix4fv(places.lens, false, lensMatrix(size, DISTANCE, aspect));
     gl.uniform3fv(places.ribbonTone, tones.ribbon);
-    gl.uniform2f(places.ribbon, -view.level, 1);
+    gl.uniform2f(places.ribbon, -(which === "before" ? view.bareLevel : view.level), 1);
     gl.enable(gl.DEPTH_TEST);
     gl.disable(gl.BLEND);
     const worn = which === "after" && surfaces.worn;
+    gl.enable(gl.CULL_FACE);
     paint(surfaces[worn ? "worn" : "body"], tones.body, 1, tones.shade);
+    gl.disable(gl.CULL_FACE);
     if (which === "after" && !worn && surfaces.pads) {
       gl.enable(gl.POLYGON_OFFSET_FILL);
       gl.polygonOffset(-1.5, -2);
       if (view.tint) {
+        // depth first, so that only the nearest foam is tinted over the body
+        gl.colorMask(false, false, false, false);
+        paint(surfaces.pads, tones.pad, 1, tones.padShade);
+        gl.colorMask(true, true, true, true);
+        gl.depthFunc(gl.LEQUAL);
         gl.enable(gl.BLEND);
         gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
-        paint(surfaces.pads, tones.pad, 0.82, tones.padShade);
+        paint(surfaces.pads, tones.pad, 0.84, tones.padShade);
+        gl.depthFunc(gl.LESS);
       } else {
         paint(surfaces.pads, tones.body, 1, tones.shade);
       }
@@ -111,7 +131,10 @@ export function createStage(canvas) {
     gl.uniform3fv(places.shade, shade);
     for (const flip of entry.mirror ? [1, -1] : [1]) {
       gl.uniform1f(places.flip, flip);
-      gl.drawElements(gl.TRIANGLES, entry.drawn.count, gl.UNSIGNED_INT, 0);
+      gl.frontFace(flip > 0 ? gl.CCW : gl.CW);
+      const { fine, coarse } = entry.drawn;
+      if (quick) gl.drawElements(gl.TRIANGLES, coarse, gl.UNSIGNED_INT, fine * 4);
+      else gl.drawElements(gl.TRIANGLES, fine, gl.UNSIGNED_INT, 0);
     }
   }
 
@@ -127,7 +150,7 @@ export function createStage(canvas) {
 function buffers(gl, program) {
   const array = gl.createVertexArray();
   gl.bindVertexArray(array);
-  const drawn = { array, count: 0, place: gl.createBuffer(), normal: gl.createBuffer(), index: gl.createBuffer() };
+  const drawn = { array, fine: 0, coarse: 0, place: gl.createBuffer(), normal: gl.createBuffer(), index: gl.createBuffer() };
   for (const name of ["place", "normal"]) {
     const at = gl.getAttribLocation(program, name);
     gl.bindBuffer(gl.ARRAY_BUFFER, drawn[name]);
@@ -145,8 +168,10 @@ function fill(gl, drawn, surface) {
   gl.bindBuffer(gl.ARRAY_BUFFER, drawn.normal);
   gl.bufferData(gl.ARRAY_BUFFER, surface.normals, gl.DYNAMIC_DRAW);
   gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, drawn.index);
-  gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, surface.triangles, gl.DYNAMIC_DRAW);
-  drawn.count = surface.triangles.length;
+  [drawn.fine, drawn.coarse] = [surface.triangles.length, surface.coarse.length];
+  gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, (drawn.fine + drawn.coarse) * 4, gl.DYNAMIC_DRAW);
+  gl.bufferSubData(gl.ELEMENT_ARRAY_BUFFER, 0, surface.triangles);
+  gl.bufferSubData(gl.ELEMENT_ARRAY_BUFFER, drawn.fine * 4, surface.coarse);
 }
 
 function linked(gl) {

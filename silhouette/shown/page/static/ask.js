@@ -34,19 +34,34 @@ export async function look(sheet, show, have = null) {
   return { numbers, block: new Int16Array(raw, 4 + size) };
 }
 
-/** Makes `work` run one at a time; while it runs, only the newest wish is remembered. */
-export function newestWins(work) {
+/**
+ * One request in flight; while it is, only the newest wish is remembered. The next wish is sent off before the
+ * answer to the last is shown, so that server and browser work at the same time. True once nothing is left.
+ */
+export function newestWins(send, show) {
   let busy = false;
   let waiting = null;
+  const next = () => {
+    if (!waiting) return null;
+    const { wish } = waiting;
+    waiting = null;
+    return send(wish).then((answer) => ({ answer }), (error) => ({ error }));
+  };
   return async (wish) => {
     waiting = { wish };
-    if (busy) return;
+    if (busy) return false;
     busy = true;
-    while (waiting) {
-      const now = waiting.wish;
-      waiting = null;
-      await work(now);
+    for (let flight = next(); flight; ) {
+      const landed = await flight;
+      flight = next();
+      try {
+        show(landed);
+      } catch (error) {
+        reportError(error);
+      }
+      flight ??= next();
     }
     busy = false;
+    return true;
   };
 }

@@ -97,7 +97,8 @@ function lengthControl(p, hooks) {
   slider.addEventListener("input", () => hooks.move(hooks.target(p.key), stepText(Number(slider.value), step, hooks.unit())));
   slider.addEventListener("change", hooks.settle);
   input.addEventListener("change", () => {
-    if (input.value.trim() === shown) return;
+    // the same text is a change only where it turns an estimate into a measurement
+    if (input.value.trim() === shown && valueAt(hooks.sheet(), hooks.target(p.key)) !== undefined) return;
     const typed = input.value.trim();
     hooks.move(hooks.target(p.key), typed ? withUnit(typed, hooks.unit()) : null);
     hooks.settle();

@@ -44,21 +44,27 @@ by("controls").append(groups.element);
 by("controls").addEventListener("submit", (event) => event.preventDefault());
 groups.open(["pads", "foam and edge"]);
 
-const ask = newestWins(async ({ sheet, show }) => {
-  try {
-    const answer = await look(sheet, show, last?.numbers.body ?? null);
-    last = answer;
-    faults = [];
-    picture.show(answer);
-    reading.show(answer.numbers);
-    hand.show(answer.numbers);
-  } catch (error) {
-    faults = error instanceof Refusal ? error.faults : [{ place: "", message: error.message }];
-    document.dispatchEvent(new CustomEvent("refused"));
-  }
-  showFaults();
-  refreshControls();
-});
+let held = null; // the body that the picture already has, or is about to get
+const ask = newestWins(
+  async ({ sheet, show }) => {
+    const answer = await look(sheet, show, held);
+    held = answer.numbers.body; // before the next wish is sent off
+    return answer;
+  },
+  ({ answer, error }) => {
+    if (answer) {
+      last = answer;
+      faults = [];
+      picture.show(answer);
+      reading.show(answer.numbers);
+      hand.show(answer.numbers);
+    } else {
+      faults = error instanceof Refusal ? error.faults : [{ place: "", message: error.message }];
+    }
+    showFaults();
+    refreshControls();
+  },
+);
 
 function refreshControls() {
   groups.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, faults, stale: faults.length > 0, why });
@@ -77,8 +83,10 @@ function showFaults() {
   if (control && last === null) control.element.querySelector("input")?.focus();
 }
 
-function refresh() {
-  ask({ sheet: JSON.parse(JSON.stringify(state.work.sheet)), show: state.desk.show });
+async function refresh() {
+  by("result").setAttribute("aria-busy", "true");
+  const done = await ask({ sheet: JSON.parse(JSON.stringify(state.work.sheet)), show: state.desk.show });
+  if (done) by("result").setAttribute("aria-busy", "false");
 }
 
 let shownUnit = state.desk.show;

@@ -97,7 +97,7 @@ class Watched:
 
     def state(self, page: Any = None) -> dict[str, Any]:
         """What the address holds."""
-        text = (page or self.page).url.split("#", 1)[1]
+        text = (page or self.page).evaluate("location.hash.slice(1)")
         return dict(json.loads(base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))))
 
     def sheet(self, page: Any = None) -> dict[str, Any]:

@@ -5,6 +5,8 @@ import { silhouettes } from "./drawing.js";
 import { fillWith, make } from "./make.js";
 import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, verdictPart } from "./told.js";
 
+const ON_PAPER = 6; // reasons told in full on the one page
+
 const by = (id) => document.getElementById(id);
 
 export function createHandOver(state, given, picture) {
@@ -87,7 +89,8 @@ export function createHandOver(state, given, picture) {
           ...lines.map((line) => make("p", {}, line)), verdictPart(numbers))),
       silhouettes(numbers, { width: 680, height: 300, unit }),
       levelsTable(numbers, unit),
-      reasons.length ? make("ol", { class: "reasons" }, ...reasons.map((r) => reasonPart(r))) : null,
+      reasons.length ? make("ol", { class: "reasons" }, ...reasons.slice(0, ON_PAPER).map((r) => reasonPart(r))) : null,
+      reasons.length > ON_PAPER ? make("p", {}, `And ${reasons.length - ON_PAPER} more: ${reasons.slice(ON_PAPER).map((r) => r.check).join(", ")}.`) : null,
       state.work.note ? make("p", { class: "note" }, state.work.note) : null,
       make("p", { class: "cautions" }, numbers.cautions.join(" ")));
   }

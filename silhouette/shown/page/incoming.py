@@ -47,7 +47,7 @@ async def json_body(request: Request) -> dict[str, Any]:
     try:
         body = json.loads(raw.decode("utf-8"), parse_constant=_not_a_number)
     except (ValueError, RecursionError) as error:
-        reason = str(error) or "too deeply nested"
+        reason = "too deeply nested" if isinstance(error, RecursionError) else str(error)
         raise Refused(400, [Fault("request", f"not valid JSON: {reason}")]) from error
     if not isinstance(body, dict):
         raise Refused(400, [Fault("request", "must be a JSON object")])

@@ -150,15 +150,17 @@ function marker(f, numbers, place, pointed) {
   const way = place.end ? 1 : -1;
   const x = f.x(place.figure, pairs[at][place.end]);
   const y = f.y(f.drops[at]);
-  const cx = x - way * (24 + 27 * (place.nudge ?? 0)); // inside the outline, where no label stands
+  const nudge = place.nudge ?? 0;
+  const cx = x - way * (24 + 27 * (nudge % 3)); // inside the outline, where no label stands
+  const cy = y + 27 * Math.floor(nudge / 3);
   const shape = place.severity === "obvious"
-    ? draw("path", { d: `M${cx} ${y - 13}l13 13l-13 13l-13 -13z` })
-    : draw("circle", { cx, cy: y, r: 11 });
+    ? draw("path", { d: `M${cx} ${cy - 13}l13 13l-13 13l-13 -13z` })
+    : draw("circle", { cx, cy, r: 11 });
   return draw("g", { class: `place ${place.severity}${pointed ? " pointed" : ""}`, "data-number": place.number },
     draw("circle", { class: "dot", cx: x, cy: y, r: 3.5 }),
-    draw("line", { x1: x, y1: y, x2: cx, y2: y }),
+    draw("line", { x1: x, y1: y, x2: cx, y2: cy }),
     pointed ? draw("circle", { class: "halo", cx: x, cy: y, r: 15 }) : null,
-    shape, text(cx, y + 4.5, String(place.number), "number", "middle"));
+    shape, text(cx, cy + 4.5, String(place.number), "number", "middle"));
 }
 
 /** Keeps numbers apart that point at nearly the same place. */

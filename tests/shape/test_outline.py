@@ -107,10 +107,7 @@ def region(front, back):
 def test_distances_from_the_bevelled_edge_are_shapelys(front, back, bevel):
     """Reference library: shapely distances to the boundary of the drafted pair, counted up to the bevel."""
     whole = region(front, back)
-    if front is not None and back is not None:
-        edge = LineString(whole.exterior.coords)
-    else:
-        edge = whole.exterior  # nothing is sewn to the seam edge: it is bevelled as well
+    edge = whole.exterior  # of a pad alone with the seam edge: nothing is sewn to it, so it is bevelled as well
     for flat, sign in zip(flat_pads((front, back), bevel), (1, -1), strict=True):
         if flat is None:
             continue

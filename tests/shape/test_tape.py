@@ -5,7 +5,6 @@ import io
 import numpy as np
 import pytest
 import trimesh
-from scipy.optimize import minimize_scalar
 from scipy.spatial import ConvexHull
 from scipy.special import ellipe
 from shapely import MultiPoint, Point, box
@@ -254,6 +253,5 @@ def test_leg_girth_on_a_padded_leg_and_a_bare_one():
 def test_cauchy_needs_no_centre():
     """The girth of a curve does not change when the tape's origin moves (∫ of a cosine is nothing)."""
     curve = ring(body(CLIENTS["average"]), 20)
-    best = minimize_scalar(lambda x: abs(tape(curve + [x, 2 * x], 72) - tape(curve, 72)), bounds=(-100, 100))
-    assert best.fun < 1e-9
-    assert tape(curve + [73.0, -41.0], 72) == pytest.approx(tape(curve, 72), abs=1e-9)
+    for move in np.array([[73.0, -41.0], [-500.0, 3.0], [0.0, 1.0]]):
+        assert tape(curve + move, 72) == pytest.approx(tape(curve, 72), abs=1e-9)

@@ -108,7 +108,7 @@ def test_thigh_level_is_the_fuller_leg():
     m = seen.measures
     thigh = next(r for r in seen.levels if r.level == "thigh")
     legs = [leg_girth(seen.body, m.under_seat_drop, seen.pads, side=s) for s in (1, -1)]
-    assert thigh.after == pytest.approx(max(legs + [thigh.before]))
+    assert thigh.after == pytest.approx(max(*legs, thigh.before))
 
 
 def test_body_is_shared_while_only_the_pads_change_and_cannot_be_written_to():

@@ -37,7 +37,7 @@ def test_closed_and_volume_agree_with_trimesh(make):
 
 
 def test_volume_does_not_depend_on_where_the_solid_stands():
-    moved = Solid("moved", CUBE.vertices + [400.0, -300.0, 900.0], CUBE.triangles)
+    moved = Solid("moved", CUBE.vertices + np.array([400.0, -300.0, 900.0]), CUBE.triangles)
     assert moved.volume == pytest.approx(1.0, rel=1e-6)
 
 

@@ -143,4 +143,13 @@ def exact_plain(mm: float, unit: str) -> float | str:
     (1.0, '20 mm')
     """
     number = round(mm / MM_PER[unit], 4)
-    return number if round(number * MM_PER[unit], 9) == round(mm, 9) else f"{round(mm, 9):.12g} mm"
+    return number if round(number * MM_PER[unit], 9) == round(mm, 9) else mm_text(mm)
+
+
+def mm_text(mm: float) -> str:
+    """A length as text in mm, to the nanometre that lengths are kept to.
+
+    >>> mm_text(20.0), mm_text(0.1 + 0.2)
+    ('20 mm', '0.3 mm')
+    """
+    return f"{mm:.9f}".rstrip("0").rstrip(".") + " mm"

@@ -212,7 +212,7 @@ def read_value(parameter: Parameter, raw: Any, unit: str | None) -> Any:
         return _read_points(raw, unit)
     if not isinstance(raw, str):
         raise ValueError(f"{parameter.label} must be text in quotes")
-    if len(raw) > 2000 or any(ord(c) < 32 and c not in "\n\t" for c in raw):
+    if len(raw) > 2000 or any((ord(c) < 32 and c not in "\n\t") or "\ud800" <= c <= "\udfff" for c in raw):
         raise ValueError(f"{parameter.label} must be plain text of at most 2000 characters")
     return raw
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from typing import Any, Final
 
 import tomlkit
+import tomlkit.exceptions
 
 from silhouette.asked.declared import LENGTH, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import UNITS, exact_plain, format_length, format_span, in_unit, mm_text, parse_length
-from silhouette.asked.reading import from_plain
+from silhouette.asked.reading import KEPT_TABLES, from_plain
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, parameter_for
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
@@ -80,10 +82,25 @@ def _in_mm(value: Any) -> Any:
 
 
 def sheet_toml(sheet: Sheet, over: str | None = None) -> str:
-    """TOML text of a sheet. ``over`` is the text it replaces: comments, order and records there are kept."""
-    document = tomlkit.parse(over) if over is not None else tomlkit.document()
-    was = document.get("unit")
-    _update(document, to_plain(sheet), sheet.unit if was == sheet.unit else None)
+    """TOML text of a sheet. ``over`` is the text it replaces: comments, order, spelling and records there are kept.
+
+    Values come first: where they cannot be put into that text exactly, it is laid out afresh with its records.
+    """
+    if over is not None:
+        try:
+            document = tomlkit.parse(over)
+            was = document.get("unit")
+            _update(document, to_plain(sheet), sheet.unit if was == sheet.unit else None)
+            text = tomlkit.dumps(document)
+            if from_plain(tomllib.loads(text)) == sheet:
+                return text
+        except (SheetError, tomlkit.exceptions.TOMLKitError, LookupError, ValueError, TypeError, AttributeError):
+            pass  # laid out in a way the editor of TOML cannot follow, such as [pads.left] far above [pads]
+    document = tomlkit.document()
+    _update(document, to_plain(sheet), None)
+    for name in KEPT_TABLES:
+        if over is not None and (records := tomllib.loads(over).get(name)) is not None:
+            document[name] = records
     return tomlkit.dumps(document)
 
 

@@ -80,7 +80,9 @@ def test_only_waist_and_hip_are_compulsory() -> None:
 
 
 def test_one_side_may_differ() -> None:
-    sheet = from_plain(a_sheet(pads={"thickness": 1, "start": 2, "left": {"thickness": 0.5}, "right": {"front": False}}))
+    sheet = from_plain(
+        a_sheet(pads={"thickness": 1, "start": 2, "left": {"thickness": 0.5}, "right": {"front": False}})
+    )
     left, right = sheet.pads_on("left"), sheet.pads_on("right")
     assert (left.thickness, right.thickness) == (12.7, 25.4)
     assert (left.front, right.front) == (True, False)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import in_unit
+from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, columns_at
@@ -114,7 +114,7 @@ def _draft(
         faults.append(Fault(f"{place} = {in_unit(mm, sheet.unit):.5g} {sheet.unit}", message))
 
     def show(mm: float) -> str:
-        return f"{in_unit(mm, sheet.unit):.4g} {sheet.unit}"
+        return format_length(mm, sheet.unit, sixteenths=sheet.unit == "in")
 
     end = m.under_seat_drop if pads.end is None else pads.end
     drafted_by_numbers = (pads.front and pads.front_outline is None) or (pads.back and pads.back_outline is None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
@@ -222,8 +223,8 @@ def _line(x: Sequence[float], y: Sequence[float], colour: str, dash: Any, width:
 
 
 def _short(text: str, most: int) -> str:
-    flat = " ".join(text.replace("$", r"\$").split())
-    return flat if len(flat) <= most else flat[: most - 1] + "…"
+    flat = " ".join(text.split())
+    return (flat if len(flat) <= most else flat[: most - 1] + "…").replace("$", r"\$")
 
 
 def _both(drawing: Drawing, stem: str) -> dict[str, bytes]:
@@ -232,7 +233,8 @@ def _both(drawing: Drawing, stem: str) -> dict[str, bytes]:
 
     FigureCanvasAgg(drawing)
     files = {}
-    with rc_context({"svg.hashsalt": "silhouette", "svg.fonttype": "none"}):
+    with rc_context({"svg.hashsalt": "silhouette", "svg.fonttype": "none"}), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # an empty box in the PNG says as much
         for ending, metadata in (("svg", {"Date": None}), ("png", {})):
             buffer = io.BytesIO()
             drawing.savefig(buffer, format=ending, dpi=150, facecolor=PAPER, metadata=metadata)

@@ -282,10 +282,11 @@ def at_levels(pad: Pad, drops: Array) -> tuple[slice, Array, Array]:
 
 @lru_cache(maxsize=8)
 def _edges(rows: int, columns: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Ends of every grid edge of the outer face, and of the wall at the free edge (its inner points last)."""
+    """Ends of every edge of the outer face, with the diagonals its solid has, and of the wall at the free edge
+    (its inner points last)."""
     grid = np.arange(rows * columns).reshape(rows, columns)
     wall = rows * columns + np.arange(rows)
     pairs = [
-        (grid[:-1], grid[1:]), (grid[:, :-1], grid[:, 1:]), (grid[:, -1], wall),
+        (grid[:-1], grid[1:]), (grid[:, :-1], grid[:, 1:]), (grid[:-1, :-1], grid[1:, 1:]), (grid[:, -1], wall),
     ]  # fmt: skip
     return np.concatenate([a.ravel() for a, _ in pairs]), np.concatenate([b.ravel() for _, b in pairs])

@@ -15,11 +15,11 @@ import trimesh
 from silhouette import cli
 from silhouette.asked.reading import from_plain
 from silhouette.preview import preview
+from silhouette.shape.solids import solids_of
 from silhouette.shown import folder, views
 from silhouette.shown.models import from_gltf, glb, model_files, to_gltf
 from silhouette.shown.numbers import report
 from silhouette.shown.views import NO_PICTURE
-from silhouette.shape.solids import solids_of
 from tests.asked.sheets import a_sheet
 from tests.shown.test_drawings import png_size
 

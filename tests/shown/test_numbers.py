@@ -19,13 +19,21 @@ def seen(**sections: Any) -> Preview:
 
 def test_what_was_left_out_is_listed_as_estimated() -> None:
     assert estimated(seen()) == [
-        "girths.high_hip", "girths.thigh", "girths.knee", "drops.high_hip", "drops.hip", "drops.under_seat", "drops.knee",
-        "widths.waist_depth", "widths.hip_depth",
-    ]  # fmt: skip
+        "girths.high_hip",
+        "girths.thigh",
+        "girths.knee",
+        "drops.high_hip",
+        "drops.hip",
+        "drops.under_seat",
+        "drops.knee",
+        "widths.waist_depth",
+        "widths.hip_depth",
+    ]
     full = seen(
-        girths={"high_hip": 39, "thigh": 25, "knee": 15.5}, widths={"waist_breadth": 11, "hip_depth": 10},
+        girths={"high_hip": 39, "thigh": 25, "knee": 15.5},
+        widths={"waist_breadth": 11, "hip_depth": 10},
         drops={"high_hip": 4, "hip": 8, "under_seat": 11.5, "knee": 24},
-    )  # fmt: skip
+    )
     assert estimated(full) == []
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.lengths import format_length
+from silhouette.judged.finding import thickness_text
 from silhouette.preview import Preview
 from silhouette.shown.numbers import LEVEL_NAMES
 
@@ -72,7 +73,7 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
     title = seen.sheet.client.name or "Before and after"
     foams = sorted({p.foam for p in figure.pads})
     if foams:
-        said = " and ".join(format_length(t, unit, sixteenths=True) for t in foams)
+        said = " and ".join(thickness_text(t, unit) for t in foams)
         line = f"{said} foam: new hip girth {format_length(figure.new_hip_girth, unit)} over loose foam"
     else:
         line = "no pads"
@@ -167,7 +168,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         over = abs(reading.added) > 1.5
         numbers = f"{mark}{format_length(reading.before, unit)}"
         if over:
-            numbers += f"  →  {format_length(reading.after, unit)}"
+            numbers += f"  →  {mark}{format_length(reading.after, unit)}"
         centre = front.transData.transform((right + 145.0, row))
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)
@@ -182,6 +183,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
     for x in (low, low + bar):
         front.plot([x, x], [y - 5, y + 5], color=INK, linewidth=1.4)
     front.text(low + bar + 10, y, format_length(bar, unit), fontsize=9, color=INK, va="center")
+    front.text(right - 45, y, "wearer's left", fontsize=9, color=QUIET, va="center", ha="right", style="italic")
     side.text(left + 45, y, "back", fontsize=9, color=QUIET, va="center", style="italic")
     side.text(side.get_xlim()[1] - 45, y, "front", fontsize=9, color=QUIET, va="center", ha="right", style="italic")
 

@@ -54,8 +54,8 @@ def test_girths_scale_bar_and_marks_are_on_the_drawing(demo: tuple[Preview, dict
         mark = "" if reading.measured else "~"
         assert any(text.startswith(mark + format_length(reading.before, "in")) for text in said), reading
         if reading.added > 2:
-            assert any(text.endswith(format_length(reading.after, "in")) for text in said), reading
-    for text in ("4 in", "front", "side", "back", "body", "with pads", "Market keeper, act two"):
+            assert any(text.endswith(f"→  {mark}{format_length(reading.after, 'in')}") for text in said), reading
+    for text in ("4 in", "front", "side", "back", "wearer's left", "body", "with pads", "Market keeper, act two"):
         assert text in said
     assert any("estimated" in text for text in said)
 

@@ -133,7 +133,10 @@ def _inside(edge: Array, bevel: float) -> Array:
     run /= np.sqrt((run**2).sum(-1, keepdims=True))
     inside = edge + width * np.stack([-run[:, 1], run[:, 0]], axis=-1)
     inside[:, 0] = np.clip(inside[:, 0], 0.0, 0.97 * edge[:, 0])
-    inside[:, 1] = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    drop = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    if np.any(np.diff(drop) < 1e-4):  # rows held at one level must not fall on each other: the solid would be open
+        drop = 0.98 * drop + 0.02 * np.linspace(top + width, bottom - width, len(drop))
+    inside[:, 1] = drop
     inside[[0, -1]] = [0.0, top + width], [0.0, bottom - width]
     return np.asarray(inside)
 

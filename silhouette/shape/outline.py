@@ -144,13 +144,13 @@ def _inside(edge: Array, bevel: float) -> Array:
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
     """Distance of points (R, C) from a closed, densely pointed rim (S, 2).
 
-    The nearest rim point is found first; the two segments that meet there then give the exact distance.
+    The nearest rim point is found first; the segments on both sides of it then give the exact distance.
     """
     points = np.stack([distance.ravel(), drop.ravel()], axis=-1)
     nearest = ((rim**2).sum(-1) - 2 * points @ rim.T).argmin(-1)
-    corner = rim[nearest]
     best = np.full(len(points), np.inf)
-    for mate in (rim[nearest - 1], rim[(nearest + 1) % len(rim)]):
+    for first in (-3, -2, -1, 0, 1, 2):
+        corner, mate = rim[(nearest + first) % len(rim)], rim[(nearest + first + 1) % len(rim)]
         run = mate - corner
         away = points - corner
         along = (away * run).sum(-1) / np.maximum((run**2).sum(-1), 1e-18)

@@ -142,18 +142,16 @@ def _inside(edge: Array, bevel: float) -> Array:
 
 
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
-    """Distance of points (R, C) from a closed, densely pointed rim (S, 2).
-
-    The nearest rim point is found first; the segments on both sides of it then give the exact distance.
-    """
-    points = np.stack([distance.ravel(), drop.ravel()], axis=-1)
-    nearest = ((rim**2).sum(-1) - 2 * points @ rim.T).argmin(-1)
-    best = np.full(len(points), np.inf)
-    for first in (-3, -2, -1, 0, 1, 2):
-        corner, mate = rim[(nearest + first) % len(rim)], rim[(nearest + first + 1) % len(rim)]
-        run = mate - corner
-        away = points - corner
-        along = (away * run).sum(-1) / np.maximum((run**2).sum(-1), 1e-18)
-        away -= np.clip(along, 0.0, 1.0)[:, None] * run
-        best = np.minimum(best, (away**2).sum(-1))
-    return np.asarray(np.sqrt(best).reshape(distance.shape))
+    """Distance of points (R, C) from a closed rim (S, 2): exact, every point against every segment."""
+    run = np.roll(rim, -1, axis=0) - rim
+    length2 = np.maximum((run**2).sum(-1), 1e-18)
+    dx = distance.reshape(-1, 1) - rim[:, 0]
+    dy = drop.reshape(-1, 1) - rim[:, 1]
+    along = (dx * run[:, 0] + dy * run[:, 1]) / length2
+    np.clip(along, 0.0, 1.0, out=along)
+    dx -= along * run[:, 0]
+    dy -= along * run[:, 1]
+    dx *= dx
+    dy *= dy
+    dx += dy
+    return np.asarray(np.sqrt(dx.min(-1)).reshape(distance.shape))

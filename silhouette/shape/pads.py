@@ -93,6 +93,7 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
     laid: list[Pad] = []
     for number, side in enumerate(SIDES[:1] if same else SIDES):
         pads = sheet.pads_on(side)
+        place = "pads" if same else f"pads.{side}"
         flats = _draft(sheet, pads, body, side, rows, faults)
         foam = foam_thickness(sheet, pads)
         for part, flat in zip(("front", "back"), flats, strict=True):
@@ -102,13 +103,13 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
                 except RoundTheLeg as wide:
                     faults.append(
                         Fault(
-                            f"pads.{side}, {part} pad",
+                            f"{place}, {part} pad",
                             f"{_show(wide.much, sheet)} too wide for the leg {_show(wide.drop, sheet)} below the waist, "
-                            "under the crotch: raise pads.end, lower pads.fullness_below, or make the pad narrower",
+                            "under the crotch: end it higher (pads.end), make it leaner there (pads.fullness_below) or narrower",
                         )
                     )
                 except ValueError as error:
-                    faults.append(Fault(f"pads.{side}, {part} pad", str(error)))
+                    faults.append(Fault(f"{place}, {part} pad", str(error)))
     if faults:
         raise SheetError(dict.fromkeys(faults))
     return (*laid, *(mirrored(pad) for pad in laid)) if same else tuple(laid)

@@ -101,13 +101,12 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
                 try:
                     laid.append(_lay(flat, body, number, part, foam, pads))
                 except RoundTheLeg as wide:
-                    faults.append(
-                        Fault(
-                            f"{place}, {part} pad",
-                            f"{_show(wide.much, sheet)} too wide for the leg {_show(wide.drop, sheet)} below the waist, "
-                            "under the crotch: end it higher (pads.end), make it leaner there (pads.fullness_below) or narrower",
-                        )
+                    much, drop = _show(wide.much, sheet), _show(wide.drop, sheet)
+                    message = (
+                        f"{much} too wide for the leg {drop} below the waist, under the crotch: end it higher "
+                        "(pads.end), make it leaner there (pads.fullness_below) or narrower"
                     )
+                    faults.append(Fault(f"{place}, {part} pad", message))
                 except ValueError as error:
                     faults.append(Fault(f"{place}, {part} pad", str(error)))
     if faults:

@@ -13,7 +13,8 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import Finding, handy, set_all, thickness_text, thinner
+from silhouette.judged.advice import thinner, tried
+from silhouette.judged.finding import NOTHING, Finding, handy, set_all, thickness_text
 from silhouette.judged.limits import (
     CONVENTION,
     LIMITS,
@@ -34,7 +35,7 @@ def thickness(figure: Figure) -> Finding | None:
     pad = max(figure.pads, key=lambda p: p.foam)
     limit, unit = LIMITS["thickness"], figure.sheet.unit
     severity = limit.severity(pad.foam)
-    advice, changes = ("", ()) if severity == "fine" else thinner(figure.sheet, 25.4)
+    advice, changes = NOTHING if severity == "fine" else thinner(figure, 25.4, thickness)
     return Finding(
         "thickness", severity, pad.foam, 25.4, "mm",
         f"the foam is {thickness_text(pad.foam, unit)} thick; the trade stops at {thickness_text(25.4, unit)}",
@@ -74,14 +75,14 @@ def bevel(figure: Figure) -> Finding | None:
     limit, unit = LIMITS["bevel"], figure.sheet.unit
     steep = slope(pad)
     severity = limit.severity(steep)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
-        wide = handy(pad.foam / math.tan(math.radians(limit.watch)), unit)
+        wide = handy(max(p.foam for p in figure.pads) / math.tan(math.radians(limit.watch)), unit)
         if wide <= min(abs(p.outline[:, 0]).max() for p in figure.pads) * 0.6:
             advice = f"carve the edge over {format_length(wide, unit)} instead of {format_length(pad.bevel, unit)}"
-            changes = set_all(figure.sheet, "bevel", wide)
+            advice, changes = tried(figure, advice, set_all(figure.sheet, "bevel", wide), bevel)
         else:
-            advice, changes = thinner(figure.sheet, pad.bevel * math.tan(math.radians(limit.watch)))
+            advice, changes = thinner(figure, pad.bevel * math.tan(math.radians(limit.watch)), bevel)
     return Finding(
         "bevel", severity, steep, limit.watch, "degrees",
         f"the edge falls {thickness_text(pad.foam, unit)} over {format_length(pad.bevel, unit)}: {steep:.0f}°",
@@ -92,15 +93,16 @@ def bevel(figure: Figure) -> Finding | None:
 def waist_to_hip(figure: Figure) -> Finding | None:
     """Waist over new hip girth against the women of an open table."""
     m = figure.measures
-    return _ratio(figure, "waist to hip", "waist over hip", m.waist, WAIST_HIP_P50)
+    return _ratio(figure, "waist to hip", "waist over hip", m.waist, WAIST_HIP_P50, waist_to_hip)
 
 
 def thigh_to_hip(figure: Figure) -> Finding | None:
     """Thigh over new hip girth: full hips on slim thighs look put on."""
-    return _ratio(figure, "thigh to hip", "thigh over hip", figure.measures.thigh, THIGH_HIP_P50)
+    guess = "" if "girths.thigh" in figure.measures.measured else " (thigh estimated)"
+    return _ratio(figure, "thigh to hip", f"thigh over hip{guess}", figure.measures.thigh, THIGH_HIP_P50, thigh_to_hip)
 
 
-def _ratio(figure: Figure, name: str, words: str, part: float, middle: float) -> Finding | None:
+def _ratio(figure: Figure, name: str, words: str, part: float, middle: float, check: Check) -> Finding | None:
     if not figure.pads:
         return None
     own, padded = part / figure.measures.hip, part / figure.new_hip_girth
@@ -109,10 +111,10 @@ def _ratio(figure: Figure, name: str, words: str, part: float, middle: float) ->
     shift = min(1.0, own / middle)
     limit = Limit(table.watch * shift, table.obvious * shift, table.basis)
     severity = limit.severity(padded)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         room = part / limit.watch - figure.body_girth_there
-        advice, changes = thinner(figure.sheet, _foam_for(figure, room))
+        advice, changes = thinner(figure, _foam_for(figure, room), check)
     return Finding(
         name, severity, padded, limit.watch, "",
         f"{words} goes from {own:.3f} to {padded:.3f}; below {limit.watch:.3f} is rare"
@@ -134,9 +136,9 @@ def added_girth(figure: Figure) -> Finding | None:
     limit, unit = LIMITS["added girth"], figure.sheet.unit
     share = figure.added / figure.body_girth_there
     severity = limit.severity(share)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
-        advice, changes = thinner(figure.sheet, _foam_for(figure, limit.watch * figure.body_girth_there))
+        advice, changes = thinner(figure, _foam_for(figure, limit.watch * figure.body_girth_there), added_girth)
     return Finding(
         "added girth", severity, share, limit.watch, "",
         f"the pads add {format_length(figure.added, unit)} to {format_length(figure.body_girth_there, unit)}, "
@@ -197,7 +199,7 @@ def _centre(figure: Figure, name: str, part: str, words: str, wanted: float) -> 
         message = f"the {pad.name} pad runs {format_length(-pad.clearance, unit)} past {words}"
     else:
         message = f"the {part} pad stops {format_length(pad.clearance, unit)} before {words}"
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         cut = handy(wanted - pad.clearance, unit)
         side = "left" if pad.side > 0 else "right"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
@@ -95,7 +95,7 @@ class Figure:
         row = slice(self.new_hip_row, self.new_hip_row + 1)
         bare = Tape(self.body.drops[row], self.before.directions, self.before.h[row])
         ends = [
-            float(tape_over(bare, tuple(_with_foam(pad, max(pad.foam + change, 0.1)) for pad in self.pads)).girth[0])
+            float(tape_over(bare, tuple(with_foam(pad, max(pad.foam + change, 0.1)) for pad in self.pads)).girth[0])
             for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE)
         ]
         return (ends[1] - ends[0]) / 2
@@ -119,14 +119,22 @@ class Figure:
 
 def figure_of(sheet: Sheet) -> Figure:
     """Build the body of a sheet, lay the pads on it and put both tapes round. Raises ``SheetError``."""
-    body = build_body(measures_of(sheet))
+    body, before = _bare(measures_of(sheet))
     pads = lay_pads(sheet, body)
-    before = tape_round(body)
     return Figure(sheet, body, pads, before, tape_over(before, pads))
 
 
-def _with_foam(pad: Pad, foam: float) -> Pad:
+@lru_cache(maxsize=16)
+def _bare(measures: Measures) -> tuple[Body, Tape]:
+    """A body and the tape round it, kept while only the pads change."""
+    body = build_body(measures)
+    before = tape_round(body)
+    for array in (body.outer, body.inner, body.normals, body.arc, body.drops, before.h, before.directions):
+        array.setflags(write=False)
+    return body, before
+
+
+def with_foam(pad: Pad, foam: float) -> Pad:
+    """The same pad cut from foam of another thickness, mm."""
     scale = foam / pad.foam
-    return replace(
-        pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale
-    )
+    return replace(pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale)

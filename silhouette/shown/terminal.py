@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from silhouette.asked.declared import LENGTH
 from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import SIDES, parameter_for
 from silhouette.judged.finding import Finding, thickness_text
-from silhouette.preview import Preview
+from silhouette.preview import Preview, together
 from silhouette.shown.numbers import CAUTIONS, LEVEL_NAMES, rule_sentence
 
 if TYPE_CHECKING:
@@ -19,6 +21,11 @@ VERDICTS = {
     "watch": "WATCH: wearable; look at the points below before cutting foam",
     "obvious": "OBVIOUS: this would show; change the points marked obvious",
 }
+#: The sheet key that places each level; where it was left out, the drop shown is an estimate.
+DROP_KEYS = {
+    "waist": "", "high_hip": "drops.high_hip", "hip": "drops.hip", "under_seat": "drops.under_seat",
+    "thigh": "drops.under_seat", "knee": "drops.knee",
+}  # fmt: skip
 _STYLE = {"fine": "green", "watch": "yellow", "obvious": "bold red"}
 
 
@@ -27,7 +34,9 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
     unit = unit or seen.sheet.unit
     figure = seen.figure
     console.print()
-    console.print(f"[bold]{_plain(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False)
+    console.print(
+        f"[bold]{_plain(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False
+    )
     console.print(levels_table(seen, unit))
     if any(not r.measured for r in figure.levels):
         console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
@@ -45,11 +54,30 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
         console.print()
     console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
     print_findings(seen.findings, console)
+    combined = together(seen)
+    if combined is not None:
+        console.print(f"  together  {together_sentence(*combined, unit)}", highlight=False)
     console.print()
     console.print("Cautions", style="bold")
     for caution in CAUTIONS:
         console.print(f"  - {caution}", highlight=False)
     console.print()
+
+
+def together_sentence(changes: dict[str, Any], result: Preview, unit: str) -> str:
+    """All advice taken at once, in words: what to change and what the figure then is."""
+    parts = []
+    for key, value in changes.items():
+        parameter = parameter_for(key)
+        side = next((f" ({s})" for s in SIDES if f".{s}." in key), "")
+        if value is None:
+            parts.append(f"{parameter.label}{side} left out")
+        elif key.endswith("thickness"):
+            parts.append(f"{thickness_text(value, unit)} foam{side}")
+        else:
+            shown = format_length(value, unit) if parameter.kind == LENGTH else str(value)
+            parts.append(f"{parameter.label}{side} {shown}")
+    return f"{', '.join(parts)}: {result.verdict}, new hip girth {format_length(result.new_hip_girth, unit)}"
 
 
 def print_findings(findings: Sequence[Finding], console: Console) -> None:
@@ -75,11 +103,13 @@ def levels_table(seen: Preview, unit: str) -> Table:
     table.add_column("level")
     for heading in ("below waist", "body", "padded", "added"):
         table.add_column(heading, justify="right")
+    measured = seen.figure.measures.measured
     for r in seen.figure.levels:
         mark = "" if r.measured else "~"
+        drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
         table.add_row(
             LEVEL_NAMES[r.level],
-            format_length(r.drop, unit),
+            drop_mark + format_length(r.drop, unit),
             mark + format_length(r.before, unit),
             mark + format_length(r.after, unit),
             format_length(r.added, unit, sign=True) if abs(r.added) > 0.5 else "·",
@@ -125,4 +155,8 @@ def _pad_words(seen: Preview, unit: str) -> str:
 
 
 def _plain(text: str) -> str:
-    return text.replace("[", "(").replace("]", ")")
+    """A name on one short line, its brackets not taken for markup."""
+    from rich.markup import escape
+
+    flat = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return escape(flat if len(flat) <= 60 else flat[:59] + "…")

@@ -1,7 +1,7 @@
 // The clients' folder: open, save, save as, list, search, earlier versions, and a word when two tabs meet.
 
 import { Refusal, postJson } from "./ask.js";
-import { fillWith, make } from "./make.js";
+import { fillWith, make, setText } from "./make.js";
 import { sentence } from "./told.js";
 
 const by = (id) => document.getElementById(id);
@@ -19,7 +19,7 @@ export function createClients(state, given, newDesk) {
 
   function frame() {
     const { file, kept } = state.desk;
-    by("kept").textContent = !file ? "Not saved yet" : kept ? `Saved as “${file}”` : `“${file}”, changes not saved`;
+    setText(by("kept"), !file ? "Not saved yet" : kept ? `Saved as “${file}”` : `“${file}”, changes not saved`);
     by("kept").classList.toggle("unkept", !kept);
     if (file !== met) {
       met = file;

@@ -1,7 +1,7 @@
 // Controls made from the sheet's declarations: label, range, unit, step and help all come from there.
 
 import { foamText, stepText, tapeStep, tapeText, withUnit } from "./lengths.js";
-import { make } from "./make.js";
+import { make, setMark, setText } from "./make.js";
 import { sentence } from "./told.js";
 import { valueAt } from "./state.js";
 
@@ -47,24 +47,25 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
     make("div", { class: "head" }, name, about), inputs.field ?? null, clear, inputs.slider ?? null, help, fault, note);
   if (inputs.field) element.querySelector(".head").after(inputs.field);
 
+  const input = element.querySelector("input:not([type=range]), textarea, select");
+
   /** What every kind shares: faults, the note about one side, the button that leaves a value out. */
   function common({ sheet, unit, faults, values }) {
-    help.textContent = helpText(parameter, unit);
+    setText(help, helpText(parameter, unit));
     const key = hooks.target(parameter.key);
     const own = faults.filter((f) => matches(f.place, key) || (key !== parameter.key && matches(f.place, parameter.key)));
     fault.hidden = !own.length;
-    fault.textContent = own.map((f) => sentence(f.message)).join(". ");
-    const input = element.querySelector("input:not([type=range]), textarea, select");
-    if (input) input.setAttribute("aria-invalid", String(own.length > 0));
+    setText(fault, own.map((f) => sentence(f.message)).join(". "));
+    if (input) setMark(input, "aria-invalid", own.length > 0);
     const given = valueAt(sheet, key) !== undefined;
     clear.hidden = !(given && (parameter.absent || key !== parameter.key || (!parameter.needed && parameter.kind === "text")));
     element.classList.toggle("worked-out", !given && Boolean(parameter.absent));
     const sides = ["left", "right"].filter((s) => valueAt(sheet, `pads.${s}.${parameter.key.slice(5)}`) !== undefined);
     const apart = key === parameter.key && parameter.key.startsWith("pads.") ? sides : [];
     note.hidden = !apart.length;
-    note.textContent = apart
+    setText(note, apart
       .map((s) => `${sentence(s)} side: ${valueText(parameter, values?.[`pads.${s}.${parameter.key.slice(5)}`], unit)}`)
-      .join("; ");
+      .join("; "));
     return { key, own, given };
   }
   return { element, common, described: `${id}-help ${id}-fault` };
@@ -116,7 +117,8 @@ function lengthControl(p, hooks) {
     const { key, own } = base.common(now);
     const unit = now.unit;
     step = tapeStep(p, unit);
-    setAttributes(slider, { min: Math.ceil(p.low / step - 1e-6), max: Math.floor(p.high / step + 1e-6), step: 1 });
+    const ends = { min: Math.ceil(p.low / step - 1e-6), max: Math.floor(p.high / step + 1e-6), step: 1 };
+    for (const [name, value] of Object.entries(ends)) setMark(slider, name, value);
     if (own.length && now.stale) {
       shown = String(valueAt(now.sheet, key) ?? "");
       if (document.activeElement !== input || input.value.trim() !== shown) input.value = shown;
@@ -125,9 +127,9 @@ function lengthControl(p, hooks) {
     mm = now.values?.[key] ?? now.values?.[p.key] ?? null;
     const fine = p.high <= 100;
     shown = mm === null ? "" : tapeText(mm, unit, { fine, bare: true });
-    if (document.activeElement !== input || now.why !== "looked") input.value = shown;
-    unitMark.textContent = unit === "in" ? "in" : "cm";
-    input.placeholder = p.absent || "";
+    if (input.value !== shown && (document.activeElement !== input || now.why !== "looked")) input.value = shown;
+    setText(unitMark, unit === "in" ? "in" : "cm");
+    setMark(input, "placeholder", p.absent || "");
     slider.hidden = mm === null;
     if (mm === null) {
       slider.setAttribute("aria-valuetext", "left out");
@@ -135,7 +137,7 @@ function lengthControl(p, hooks) {
     }
     const count = String(Math.round(mm / step));
     if (slider.value !== count) slider.value = count;
-    slider.setAttribute("aria-valuetext", tapeText(mm, unit, { fine }));
+    setMark(slider, "aria-valuetext", tapeText(mm, unit, { fine }));
     paintTrack(slider);
   }
   return { element: base.element, update, key: p.key };
@@ -152,8 +154,8 @@ function fractionControl(p, hooks) {
   function update(now) {
     const { key } = base.common(now);
     const value = now.values?.[key] ?? now.values?.[p.key] ?? p.low;
-    slider.value = value;
-    out.textContent = Number(value).toFixed(2);
+    if (Number(slider.value) !== value) slider.value = value;
+    setText(out, Number(value).toFixed(2));
     paintTrack(slider);
   }
   return { element: base.element, update, key: p.key };
@@ -218,7 +220,7 @@ function textControl(p, hooks) {
     const { key } = base.common(now);
     if (document.activeElement === input && now.why === "moved") return;
     const value = valueAt(now.sheet, key);
-    input.value = value ?? "";
+    if (input.value !== String(value ?? "")) input.value = value ?? "";
     if (number) input.placeholder = p.absent ? "not given" : "";
   }
   return { element: base.element, update, key: p.key };
@@ -246,15 +248,10 @@ function pointsControl(p, hooks) {
   return { element: base.element, update, key: p.key };
 }
 
-function setAttributes(element, wanted) {
-  for (const [name, value] of Object.entries(wanted)) {
-    if (element.getAttribute(name) !== String(value)) element.setAttribute(name, value);
-  }
-}
-
 /** How far along its track a slider stands, for the filled part of the track. */
 function paintTrack(slider) {
   const [low, high] = [Number(slider.min), Number(slider.max)];
   const share = high > low ? ((Number(slider.value) - low) / (high - low)) * 100 : 0;
-  slider.style.setProperty("--share", `${share.toFixed(2)}%`);
+  const text = `${share.toFixed(2)}%`;
+  if (slider.style.getPropertyValue("--share") !== text) slider.style.setProperty("--share", text);
 }

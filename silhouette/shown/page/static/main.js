@@ -4,7 +4,7 @@ import { Refusal, look, newestWins, postJson } from "./ask.js";
 import { createClients } from "./clients.js";
 import { groupsOf } from "./groups.js";
 import { createHandOver } from "./hand.js";
-import { fillWith, make } from "./make.js";
+import { fillWith, make, setText } from "./make.js";
 import { createPicture } from "./picture.js";
 import { createReading } from "./reading.js";
 import { createState, readAddress, setValue } from "./state.js";
@@ -73,7 +73,7 @@ function refreshControls() {
 function showFaults() {
   document.body.classList.toggle("stale", faults.length > 0);
   if (!faults.length) {
-    fillWith(by("faults"));
+    if (by("faults").firstChild) fillWith(by("faults"));
     return;
   }
   fillWith(by("faults"),
@@ -103,8 +103,8 @@ state.listen((reason) => {
 function frame() {
   const { sheet } = state.work;
   const name = sheet.client?.name || state.desk.file || "New client";
-  by("client").textContent = name;
-  document.title = `${name} · Silhouette`;
+  setText(by("client"), name);
+  if (document.title !== `${name} · Silhouette`) document.title = `${name} · Silhouette`;
   by("undo").disabled = !state.canUndo;
   by("redo").disabled = !state.canRedo;
   for (const radio of document.querySelectorAll("input[name=unit]")) radio.checked = radio.value === state.desk.show;

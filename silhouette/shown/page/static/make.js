@@ -24,3 +24,13 @@ function furnish(element, attributes, children) {
 export function fillWith(element, ...children) {
   element.replaceChildren(...children.filter((child) => child !== null && child !== undefined && child !== false));
 }
+
+/** Changes a text only where it differs: an untouched element costs no layout. */
+export function setText(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+/** Changes an attribute only where it differs. */
+export function setMark(element, name, value) {
+  if (element.getAttribute(name) !== String(value)) element.setAttribute(name, value);
+}

@@ -2,7 +2,7 @@
 
 import { giveGrids, tonesFrom } from "./figure.js";
 import { tapeText } from "./lengths.js";
-import { fillWith, make } from "./make.js";
+import { fillWith, make, setMark, setText } from "./make.js";
 import { createStage } from "./stage.js";
 import { VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
 
@@ -49,15 +49,15 @@ export function createPicture(state) {
     by("stage").style.setProperty("--wipe", `${view.wipe * 100}%`);
     if (!numbers) return;
     const hip = numbers.girths.find((g) => g.level === "hip");
-    fillWith(by("tag-before"), make("b", {}, "Before"), ` ${tapeText(hip.before_mm, show)}`);
-    fillWith(by("tag-after"), make("b", {}, "After"), ` ${tapeText(numbers.new_hip_girth_mm, show)}`);
+    setText(by("tag-before").lastElementChild, tapeText(hip.before_mm, show));
+    setText(by("tag-after").lastElementChild, tapeText(numbers.new_hip_girth_mm, show));
     if (!stage) return;
     stage.draw({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
-    canvas.setAttribute("aria-label", `The figure before and after, seen from ${viewWords(view)}`);
+    setMark(canvas, "aria-label", `The figure before and after, seen from ${viewWords(view)}`);
     for (const button of by("views").children) {
       const goal = VIEWS[button.dataset.view];
       const there = Math.abs(Math.sin((goal.turn - view.turn) / 2)) < 0.02 && Math.abs(goal.tilt - view.tilt) < 0.03;
-      button.setAttribute("aria-pressed", String(there));
+      setMark(button, "aria-pressed", there);
     }
   }
 

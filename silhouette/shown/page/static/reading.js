@@ -3,7 +3,7 @@
 import { valueText } from "./controls.js";
 import { placeOf, silhouettes, spread } from "./drawing.js";
 import { tapeText } from "./lengths.js";
-import { fillWith, make } from "./make.js";
+import { fillWith, make, setText } from "./make.js";
 import { setValue } from "./state.js";
 import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, severitySign, verdictPart } from "./told.js";
 
@@ -13,35 +13,54 @@ export function createReading(state, parameters) {
   let numbers = null;
   let pointed = null;
   let saying = 0;
+  const built = new Map();
   const declared = new Map(parameters.map((p) => [p.key, p]));
   const declaredFor = (key) => declared.get(key.replace(/^pads\.(left|right)\./, "pads."));
 
-  new ResizeObserver(() => numbers && outlines()).observe(by("outlines"));
+  let room = null; // of the drawing; known without asking for a layout on every change
+
+  new ResizeObserver(([box]) => {
+    room = { width: Math.floor(box.contentRect.width), height: box.contentRect.height };
+    room.fixed = Boolean(parseFloat(getComputedStyle(box.target).getPropertyValue("--room")));
+    if (numbers) outlines();
+  }).observe(by("outlines"));
+  by("quiet-checks").parentElement.addEventListener("toggle", () => numbers && quietChecks());
 
   function show(answer) {
     numbers = answer;
     const { show: unit } = state.desk;
     const { big, lines } = girthParts(numbers, unit);
-    by("girth").textContent = big;
-    fillWith(by("girth-lines"), ...lines.map((line) => make("p", {}, line)));
-    fillWith(by("verdict"), verdictPart(numbers));
-    for (const id of ["strip", "strip-wide"]) fillWith(by(id), severitySign(numbers.verdict), make("b", {}, big), make("span", { class: "word" }, numbers.verdict_word.toLowerCase()));
+    setText(by("girth"), big);
+    fresh("girth-lines", [lines], () => lines.map((line) => make("p", {}, line)));
+    fresh("verdict", [numbers.verdict], () => [verdictPart(numbers)]);
+    for (const id of ["strip", "strip-wide"]) {
+      fresh(id, [numbers.verdict, big], () => [severitySign(numbers.verdict), make("b", {}, big),
+        make("span", { class: "word" }, numbers.verdict_word.toLowerCase())]);
+    }
     reasons();
     outlines();
-    fillWith(by("table"), levelsTable(numbers, unit));
-    by("table-note").textContent = numbers.girths.some((g) => !g.measured)
-      ? "~ estimated from published proportions; measure it to be sure." : "";
+    fresh("table", [numbers.girths, unit], () => [levelsTable(numbers, unit)]);
+    setText(by("table-note"), numbers.girths.some((g) => !g.measured)
+      ? "~ estimated from published proportions; measure it to be sure." : "");
     quietChecks();
-    fillWith(by("cautions"), ...numbers.cautions.map((caution) => make("li", {}, caution)));
+    fresh("cautions", [numbers.cautions], () => numbers.cautions.map((caution) => make("li", {}, caution)));
     clearTimeout(saying);
     saying = setTimeout(() => {
       by("heard").textContent = `New hip girth ${big}. ${numbers.verdict_word}. ${reasonsOf(numbers).map((r) => r.message).join(". ")}`;
     }, 700);
   }
 
+  /** Builds a part anew only when what it shows has changed. */
+  function fresh(id, shown, build) {
+    const key = JSON.stringify(shown);
+    if (built.get(id) === key) return;
+    built.set(id, key);
+    fillWith(by(id), ...build());
+  }
+
   function reasons() {
     const list = reasonsOf(numbers);
-    fillWith(by("reasons"), ...list.map((reason) => {
+    fresh("reasons", [list, state.desk.show], () => list.map((reason) => {
       const part = reasonPart(reason, takePart(reason));
       const point = (on) => () => {
         pointed = on ? reason.number : null;
@@ -83,22 +102,21 @@ export function createReading(state, parameters) {
   }
 
   function outlines() {
-    const box = by("outlines");
-    const width = Math.floor(box.clientWidth);
-    if (!numbers || width < 50) return;
-    const room = parseFloat(getComputedStyle(box).getPropertyValue("--room")) || 0;
-    const height = Math.round(room > 0 ? Math.max(220, Math.min(box.clientHeight, width * 0.75)) : Math.max(230, Math.min(width * 0.66, 440)));
+    if (!numbers || !room || room.width < 50) return;
+    const { width } = room;
+    const height = Math.round(room.fixed ? Math.max(200, Math.min(room.height, width * 0.75)) : Math.max(230, Math.min(width * 0.66, 440)));
     const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
-    fillWith(box, silhouettes(numbers, { width, height, unit: state.desk.show, places, pointed }));
+    fillWith(by("outlines"), silhouettes(numbers, { width, height, unit: state.desk.show, places, pointed }));
   }
 
   function quietChecks() {
+    if (!by("quiet-checks").parentElement.open) return;
     const rule = numbers.added_mm < 0.5 ? [] : [
       make("p", {}, make("strong", {}, `Rule of thumb: ${tapeText(numbers.rule_of_thumb_mm, state.desk.show)}. `), numbers.rule_sentence)];
     const fine = numbers.findings.filter((f) => f.severity === "fine");
-    fillWith(by("quiet-checks"), ...rule, make("ul", { class: "fine" }, ...fine.map((f) =>
-      make("li", {}, severitySign("fine"), make("span", {}, make("strong", {}, sentence(f.check)), `: ${f.message}. `,
-        make("span", { class: "basis" }, `Rests on: ${f.basis}.`))))));
+    fresh("quiet-checks", [fine, numbers.rule_of_thumb_mm, state.desk.show], () => [...rule, make("ul", { class: "fine" },
+      ...fine.map((f) => make("li", {}, severitySign("fine"), make("span", {}, make("strong", {}, sentence(f.check)), `: ${f.message}. `,
+        make("span", { class: "basis" }, `Rests on: ${f.basis}.`)))))]);
   }
 
   return { show };

@@ -6,7 +6,7 @@ import { FRAGMENT, VERTEX } from "./shaders.js";
 const DISTANCE = 3200;
 const REST_AFTER = 250; // ms
 
-/** A stage on a canvas, or null where the browser has no WebGL2. */
+/** A stage on a canvas, or null where the browser has no working WebGL2. */
 export function createStage(canvas) {
   const gl = canvas.getContext("webgl2", { alpha: true, antialias: false, premultipliedAlpha: true, preserveDrawingBuffer: true });
   if (!gl) return null;
@@ -25,7 +25,11 @@ export function createStage(canvas) {
     );
     for (const name of Object.keys(surfaces)) surfaces[name].drawn = null;
   }
-  prepare();
+  try {
+    prepare();
+  } catch {
+    return null; // a browser that says it can and cannot: everything but the picture still works
+  }
 
   function put(name, surface, mirror) {
     surfaces[name] = { surface, mirror, drawn: surfaces[name]?.drawn ?? null, fresh: true };
@@ -93,7 +97,7 @@ export function createStage(canvas) {
     gl.uniformMatrix4fv(places.view, false, viewMatrix(view.turn, view.tilt, bounds.middle, DISTANCE));
     gl.uniformMatrix4fv(places.lens, false, lensMatrix(size, DISTANCE, aspect));
     gl.uniform3fv(places.ribbonTone, tones.ribbon);
-    gl.uniform2f(places.ribbon, -(which === "before" ? view.bareLevel : view.level), 1);
+    gl.uniform2f(places.ribbon, -(which === "before" ? view.bareLevel : view.level), Math.max(1.1, (1.3 * size) / port[3]));
     gl.enable(gl.DEPTH_TEST);
     gl.disable(gl.BLEND);
     const worn = which === "after" && surfaces.worn;

@@ -25,7 +25,7 @@ PLAIN_DENSITY = 35.0  # kg/m³ taken when only a firmness or a scale test is kno
 # Shape of the curve, from memory of Gibson & Ashby: about 0.8 of the 40 % stress by 10 %, nearly flat to
 # 50 %, dense beyond 60 %. Supplier sheets describe the flat stretch as 10 to 55 % (seen); stress at 65 % over
 # that at 25 % comes out at 1.6, inside the 1.0 to 3.5 that suppliers quote (seen).
-RISE = 0.04
+RISE = 0.12
 SLOPE = 0.10
 CROWD = 0.08
 
@@ -161,9 +161,9 @@ class Foam:
     def work(self, strain: Array) -> tuple[Array, Array]:
         """∫ stress de and ∫ e·stress de (kPa), exact."""
         e, lock, scale = strain, self.lock, self._scale
-        fade, room = np.exp(-e / RISE), 1 - e / lock
-        first = e - RISE * (1 - fade) + SLOPE * e**2 / 2 + CROWD * (lock * (1 / room - 1) - e)
-        second = (e**2 / 2 - RISE**2 * (1 - fade) + RISE * e * fade + SLOPE * e**3 / 3
+        q, room = 1 / (1 + e / RISE), 1 - e / lock
+        first = e - RISE * (1 - q**3) / 3 + SLOPE * e**2 / 2 + CROWD * (lock * (1 / room - 1) - e)
+        second = (e**2 / 2 - RISE**2 * ((1 - q**2) / 2 - (1 - q**3) / 3) + SLOPE * e**3 / 3
                   + CROWD * (lock**2 * (1 / room - 1 + np.log(room)) - e**2 / 2))
         return scale * first, scale * second
 
@@ -174,17 +174,24 @@ class Foam:
             middle = (low + high) / 2
             short = self.stress(np.minimum(middle, self.lock * (1 - 1e-12)))[0] < stress
             low, high = np.where(short, middle, low), np.where(short, high, middle)
-        middle: Array = (low + high) / 2
-        return middle
+        found: Array = (low + high) / 2
+        return found
 
 
 def _shape(e: Array, lock: float) -> tuple[Array, Array]:
-    """The common curve and its slope, both strictly positive for 0 < e < lock."""
-    fade = np.exp(e * (-1 / RISE))
+    """The common curve and its slope, both strictly positive for 0 < e < lock.
+
+    Powers only: a rise that fades with the fourth power, a gentle slope, and a pole of second order at the lock.
+    """
+    q = 1 / (1 + e * (1 / RISE))
     room = 1 / (1 - e * (1 / lock))
-    square = room * room
-    return (1 - fade + SLOPE * e + CROWD * (square - 1),
-            fade * (1 / RISE) + SLOPE + (2 * CROWD / lock) * square * room)
+    fade, square = q * q, room * room
+    fade *= fade
+    value = SLOPE * e + CROWD * square
+    value += (1 - CROWD) - fade
+    slope = (4 / RISE) * (fade * q) + (2 * CROWD / lock) * (square * room)
+    slope += SLOPE
+    return value, slope
 
 
 def from_grade(grade: Grade) -> Foam:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from silhouette.asked.sheet import Sheet
-from silhouette.judged.checks import findings_of
 from silhouette.judged.finding import Finding, worst
+from silhouette.judged.shell import Shell
+from silhouette.judged.shell_checks import findings_under
 from silhouette.shape.body import Body
 from silhouette.shape.figure import Figure, LevelReading, figure_of
 from silhouette.shape.pads import Pad
@@ -15,9 +16,14 @@ from silhouette.shape.tape import Tape
 
 @dataclass(frozen=True, eq=False)
 class Preview:
-    """Everything that is known of one sheet. Lengths in mm."""
+    """Everything that is known of one sheet. Lengths in mm.
+
+    ``figure`` is the body and the pads with loose foam, ``shell`` what the cloth makes of it; findings judge what
+    is worn.
+    """
 
     figure: Figure
+    shell: Shell
     findings: tuple[Finding, ...]
 
     @property
@@ -39,6 +45,11 @@ class Preview:
     @property
     def tape_after(self) -> Tape:
         return self.figure.after
+
+    @property
+    def tape_worn(self) -> Tape:
+        """The tape over the shell; where that is loose, the same as over the pads."""
+        return self.shell.worn_figure.after
 
     @property
     def verdict(self) -> str:
@@ -64,4 +75,5 @@ def preview(sheet: Sheet) -> Preview:
     1167
     """
     figure = figure_of(sheet)
-    return Preview(figure, findings_of(figure))
+    shell = Shell(figure)
+    return Preview(figure, shell, findings_under(shell))

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from silhouette.asked import materials
 from silhouette.judged import foam as f
 
 FIRM = st.floats(0.3, 30)
@@ -16,31 +17,31 @@ def test_code_parses_to_density_and_stress_not_to_pressure():
     # Supplier sheets (seen): "35/50 = 35 kg/m³, 5 kPa at 40 %"; "40/28: 2.8 kPa"; "35/15: 1.5 kPa".
     for code, density, firmness in (("35/50", 35, 5.0), ("40/28", 40, 2.8), ("35/15", 35, 1.5),
                                     ("RG 35/50", 35, 5.0)):
-        grade = f.read_grade(code)
+        grade = materials.read_grade(code)
         assert (grade.density, grade.firmness) == (density, firmness)
         assert f.from_grade(grade).firmness == pytest.approx(firmness, rel=1e-12)
     # The same sheets give 50 as about 50 g/cm², which is 4.9 kPa.
     tabled = 50e-3 * f.GRAVITY / 1e-4 / 1000
-    assert tabled == pytest.approx(f.read_grade("35/50").firmness, rel=0.02)
+    assert tabled == pytest.approx(materials.read_grade("35/50").firmness, rel=0.02)
 
 
 def test_words_and_every_tabled_code_round_trip():
-    assert [f.read_grade(word).firmness for word in ("soft", "Medium", "firm")] == [1.5, 2.8, 5.0]
-    for grade in f.GRADES:
-        assert f.read_grade(grade.code) == grade
+    assert [materials.read_grade(word).firmness for word in ("soft", "Medium", "firm")] == [1.5, 2.8, 5.0]
+    for grade in materials.GRADES:
+        assert materials.read_grade(grade.code) == grade
         assert grade.source
 
 
 @pytest.mark.parametrize("text, near", [("36/50", "35/50"), ("35/14", "35/15"), ("40-30", "40/28"),
                                         ("44/46", "45/45")])
 def test_unknown_grade_names_the_nearest(text, near):
-    with pytest.raises(f.UnknownGrade, match=f"nearest known is {near}"):
-        f.read_grade(text)
+    with pytest.raises(materials.UnknownGrade, match=f"nearest known is {near}"):
+        materials.read_grade(text)
 
 
 def test_text_that_is_no_grade():
-    with pytest.raises(f.UnknownGrade, match="density/stress"):
-        f.read_grade("squishy")
+    with pytest.raises(materials.UnknownGrade, match="density/stress"):
+        materials.read_grade("squishy")
 
 
 def test_curve_has_the_stated_shape():

@@ -13,6 +13,7 @@ from typing import Any, Final
 from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import MM_PER, UNITS, format_length, in_unit, parse_length, unit_of
+from silhouette.asked.materials import material_faults
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Pads, Sheet
 
 DEMO: Final = "demo"
@@ -254,6 +255,7 @@ def _cross_faults(sheet: Sheet) -> Iterator[Fault]:
                 f"drops.{below} = {show(b)}",
                 f"must lie at least {show(20)} below drops.{above} ({show(a)}): measure down from the waist",
             )
+    yield from material_faults(sheet)
     seen: set[str] = set()
     for side in SIDES:
         for fault in _pad_faults(sheet.pads_on(side), side, sheet, show):

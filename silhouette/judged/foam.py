@@ -1,18 +1,18 @@
-"""Foam: ordinary grades, the kitchen-scale test, and the curve along which foam gives way.
+"""Foam: the curve along which it gives way, through a grade's stress or a kitchen-scale test.
 
-Stress is in kPa, strain is the share of the loose thickness that is pressed out (0 to below 1), density
-in kg/m³. A grade code such as ``35/50`` is *density / stress*; its second number is the stress in units of
-0.1 kPa at 40 % compression: 35 kg/m³ and 5.0 kPa, never 50 kPa (supplier sheets, seen).
+Stress is in kPa, strain is the share of the loose thickness that is pressed out (0 to below 1), density in kg/m³.
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+from silhouette.asked.materials import Grade, read_grade
+from silhouette.asked.sheet import Foam as FoamAsked
 
 Array = NDArray[np.float64]
 
@@ -28,74 +28,6 @@ PLAIN_DENSITY = 35.0  # kg/m³ taken when only a firmness or a scale test is kno
 RISE = 0.12
 SLOPE = 0.10
 CROWD = 0.08
-
-
-@dataclass(frozen=True)
-class Grade:
-    """One ordinary grade of sheet foam.
-
-    ``density`` in kg/m³, ``firmness`` in kPa at 40 % compression, ``source`` says where the pair was met.
-    """
-
-    density: float
-    firmness: float
-    source: str
-
-    @property
-    def code(self) -> str:
-        """``density/stress`` the way a supplier writes it.
-
-        >>> Grade(35.0, 5.0, "").code
-        '35/50'
-        """
-        return f"{self.density:.0f}/{self.firmness * 10:.0f}"
-
-
-GRADES: tuple[Grade, ...] = (
-    Grade(21, 3.0, "from memory"),
-    Grade(25, 3.6, "from memory"),
-    Grade(30, 4.3, "from memory"),
-    Grade(35, 1.5, "supplier sheet, seen"),
-    Grade(35, 5.0, "supplier sheet, seen"),
-    Grade(40, 2.8, "supplier sheet, seen"),
-    Grade(40, 5.5, "supplier sheet, seen"),
-    Grade(45, 2.5, "supplier sheet (45 kg/m³, soft), seen"),
-    Grade(45, 3.5, "supplier sheet (45 kg/m³, medium), seen"),
-    Grade(45, 4.5, "supplier sheet (45 kg/m³, firm), seen"),
-)
-
-# What suppliers call soft, medium and firm: 1.5, 2.8 to 3.5, 4.5 to 5.0 kPa (supplier sheets, seen).
-WORDS = {"soft": "35/15", "medium": "40/28", "firm": "35/50"}
-
-
-class UnknownGrade(ValueError):
-    """The grade is not in the table; the message names the nearest that is."""
-
-
-def read_grade(text: str) -> Grade:
-    """The grade a code or one of the words soft, medium, firm stands for.
-
-    >>> read_grade("35/50").firmness
-    5.0
-
-    Raises ``UnknownGrade`` with the nearest known grade in its message.
-    """
-    wanted = WORDS.get(text.strip().lower(), text)
-    numbers = re.fullmatch(r"\D*?(\d+(?:[.,]\d+)?)\s*[/-]\s*(\d+(?:[.,]\d+)?)\D*", wanted.strip())
-    known = ", ".join(grade.code for grade in GRADES)
-    if not numbers:
-        raise UnknownGrade(f"“{text}” is not a foam grade; write density/stress, one of {known}, "
-                           "or soft, medium, firm")
-    density, tenths = (float(number.replace(",", ".")) for number in numbers.groups())
-    # Ratios, because 15 against 50 is a different foam while 35 against 40 kg/m³ is nearly the same one.
-    near = min(GRADES, key=lambda g: abs(np.log(max(density, 1) / g.density)) / 2
-               + abs(np.log(max(tenths, 1) / 10 / g.firmness)))
-    if near.density != density or abs(near.firmness * 10 - tenths) > 1e-9:
-        raise UnknownGrade(
-            f"foam grade “{text}” is not in the table; the nearest known is {near.code} "
-            f"({near.density:.0f} kg/m³, {near.firmness:.1f} kPa at 40 %). Known: {known}; "
-            "or give the firmness, or a scale test, instead")
-    return near
 
 
 class Law(Protocol):
@@ -213,3 +145,23 @@ def from_scale(weight: float, area: float, loose: float, pressed: float,
     if not 0 < pressed < loose:
         raise ValueError("the pressed thickness must be less than the loose thickness and above zero")
     return Foam(1 - pressed / loose, weight * GRAVITY / area * 1000, density)
+
+
+ASSUMED = "medium"  # what is taken when a sheet says nothing of its foam
+
+
+def foam_asked(asked: FoamAsked) -> tuple[Foam, str]:
+    """The curve for a sheet's ``[foam]``, and in a few words where it came from.
+
+    A scale test comes first, then a firmness, then a grade; without any of them medium foam is assumed.
+    """
+    density = read_grade(asked.grade).density if asked.grade else PLAIN_DENSITY
+    if asked.sample_weight is not None and asked.sample_loose is not None and asked.sample_pressed is not None:
+        side = asked.sample_side
+        curve = from_scale(asked.sample_weight / 1000, side * side, asked.sample_loose, asked.sample_pressed, density)
+        return curve, f"scale test, {curve.firmness:.1f} kPa at 40 %"
+    if asked.firmness is not None:
+        return Foam(TEST_STRAIN, asked.firmness, density), f"{asked.firmness:.1f} kPa at 40 %"
+    grade = read_grade(asked.grade or ASSUMED)
+    words = f"grade {grade.code}, {grade.firmness:.1f} kPa at 40 % ± {FIRMNESS_SPREAD:.0%}"
+    return from_grade(grade), words if asked.grade else f"firmness not given: {ASSUMED} foam assumed ({words})"

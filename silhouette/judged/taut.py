@@ -76,8 +76,10 @@ class Rest(NamedTuple):
 
 
 def _widths(points: Array) -> Array:
-    step = np.linalg.norm(np.roll(points, -1, axis=1) - points, axis=2)
-    half: Array = (step + np.roll(step, 1, axis=1)) / 2
+    step = _after(points)
+    step -= points
+    side = np.sqrt(step[..., 0] ** 2 + step[..., 1] ** 2)
+    half: Array = (side + _before(side)) / 2
     return half
 
 

@@ -10,6 +10,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding
 from silhouette.preview import Preview
 from silhouette.shape.solids import Solid, solids_of
+from silhouette.shown.cloth import add_worn
 
 LEVEL_NAMES: Final = {
     "waist": "waist",
@@ -34,7 +35,7 @@ CAUTIONS: Final = (
 def report(seen: Preview) -> dict[str, Any]:
     """Everything that was found, as one JSON-ready object; all lengths in mm."""
     figure = seen.figure
-    return {
+    plain: dict[str, Any] = {
         "client": seen.sheet.client.name,
         "new_hip_girth_mm": _mm(figure.new_hip_girth),
         "new_hip_drop_mm": _mm(figure.new_hip_drop),
@@ -68,6 +69,7 @@ def report(seen: Preview) -> dict[str, Any]:
         "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)],
         "cautions": list(CAUTIONS),
     }
+    return add_worn(plain, seen)
 
 
 def finding_plain(finding: Finding) -> dict[str, Any]:

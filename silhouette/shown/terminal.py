@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.preview import Preview
+from silhouette.shown.cloth import shell_lines, worn_at
 from silhouette.shown.numbers import CAUTIONS, LEVEL_NAMES, rule_sentence
 
 if TYPE_CHECKING:
@@ -42,6 +43,8 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
         )
         console.print(f"Rule of thumb                  {format_length(figure.rule_of_thumb, unit)}", highlight=False)
         console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
+        for line in shell_lines(seen, unit):
+            console.print(line, highlight=False)
         console.print()
     console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
     print_findings(seen.findings, console)
@@ -67,22 +70,25 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
 
 
 def levels_table(seen: Preview, unit: str) -> Table:
-    """Named levels: drop, body, padded, added."""
+    """Named levels: drop, body, padded with loose foam, worn under the shell where it is tight, added."""
     from rich import box
     from rich.table import Table
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("level")
-    for heading in ("below waist", "body", "padded", "added"):
+    worn = seen.shell.tight and seen.shell.given
+    for heading in ("below waist", "body", "padded", *(("worn",) if worn else ()), "added"):
         table.add_column(heading, justify="right")
     for r in seen.figure.levels:
         mark = "" if r.measured else "~"
+        shown = min(r.after, worn_at(seen, r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
         table.add_row(
             LEVEL_NAMES[r.level],
             format_length(r.drop, unit),
             mark + format_length(r.before, unit),
             mark + format_length(r.after, unit),
-            format_length(r.added, unit, sign=True) if abs(r.added) > 0.5 else "·",
+            *((mark + format_length(shown, unit),) if worn else ()),
+            format_length(shown - r.before, unit, sign=True) if abs(shown - r.before) > 0.5 else "·",
         )
     return table
 

@@ -83,7 +83,7 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
         unit = None
     for key in plain:
         if key not in SECTIONS and key not in ("unit", *KEPT_TABLES):
-            faults.append(Fault(str(key)[:80], f"unknown section{_nearest(str(key), [*SECTIONS, 'unit'])}"))
+            faults.append(Fault(str(key)[:80], f"unknown section{nearest_key(str(key), [*SECTIONS, 'unit'])}"))
 
     built: dict[str, dict[str, Any]] = {}
     sides: dict[str, dict[str, Any]] = {}
@@ -132,7 +132,7 @@ def _read_table(
     known = [key.split(".")[1] for key in PARAMETERS if key.startswith(section + ".")]
     for name, raw in table.items():
         if name not in known:
-            faults.append(Fault(f"{place}.{str(name)[:80]}", f"unknown key{_nearest(str(name), known)}"))
+            faults.append(Fault(f"{place}.{str(name)[:80]}", f"unknown key{nearest_key(str(name), known)}"))
             continue
         parameter = PARAMETERS[f"{section}.{name}"]
         try:
@@ -162,7 +162,7 @@ def read_value(parameter: Parameter, raw: Any, unit: str | None) -> Any:
         return float(raw)
     if kind == CHOICE:
         if raw not in parameter.choices:
-            near = _nearest(raw, parameter.choices) if isinstance(raw, str) else ""
+            near = nearest_key(raw, parameter.choices) if isinstance(raw, str) else ""
             raise ValueError(f"{parameter.label} must be one of {', '.join(parameter.choices)}{near}")
         return raw
     if kind == FLAG:
@@ -288,7 +288,7 @@ def _pad_faults(pads: Pads, side: str, sheet: Sheet, show: Any) -> Iterator[Faul
         )
 
 
-def _nearest(word: str, known: Any) -> str:
+def nearest_key(word: str, known: Any) -> str:
     close = difflib.get_close_matches(word[:80].lower(), list(known), n=1, cutoff=0.5)
     return f"; did you mean {close[0]}?" if close else f"; known are {', '.join(known)}"
 

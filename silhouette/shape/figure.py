@@ -127,6 +127,4 @@ def figure_of(sheet: Sheet) -> Figure:
 
 def _with_foam(pad: Pad, foam: float) -> Pad:
     scale = foam / pad.foam
-    return replace(
-        pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale
-    )
+    return replace(pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale)

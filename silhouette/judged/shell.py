@@ -17,7 +17,7 @@ from silhouette.judged.foam import Foam, foam_asked
 from silhouette.judged.taut import THIN, Strips
 from silhouette.judged.worn import Worn, felt, lying_on, under_shell
 from silhouette.shape.body import Body
-from silhouette.shape.curves import Array, along, rows_at
+from silhouette.shape.curves import Array, along, columns_at
 from silhouette.shape.figure import Figure
 from silhouette.shape.pads import at_levels
 from silhouette.shape.tape import Tape, support
@@ -206,7 +206,7 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
     flip = (-np.arange(arc.shape[1])) % arc.shape[1]
     ends = np.array([-1.0, 1.0])
     for face in faces:
-        at, fraction = rows_at(arc[face.levels], face.place)
+        at, fraction = _between(arc[face.levels], face.place)
         near = at + (fraction > 0.5)
         r, c = np.nonzero(face.there)
         if face.edge_first:  # where columns crowd, the free edge has the last word: it is the hull's corner
@@ -279,8 +279,11 @@ def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) 
         place = arc[levels][row, near] + aside / np.maximum(1 + height * bend[levels][row, near], 0.2)
         if pad.part == "front":  # its columns run from the seam against the ring
             place, points, there = place[:, ::-1], points[:, ::-1], there[:, ::-1]
+        # Levels with fewer cuts are filled up: those places stand just outside the pad's own.
         first = np.where(there, place, np.inf).min(axis=1, keepdims=True)
-        place = np.maximum.accumulate(np.where(there, place, first - 1e-3), axis=1)
+        last = np.where(there, place, -np.inf).max(axis=1, keepdims=True)
+        filled = first - 1e-3 if pad.part == "front" else last + 1e-3
+        place = np.maximum.accumulate(np.where(there, place, filled), axis=1)
         faces.append(_Face(levels, points, place, there, pad.side < 0, len(mates) == 2, pad.part == "front"))
     return faces
 
@@ -291,11 +294,18 @@ def _raised(face: _Face, ring: Array, outward: Array, arc: Array) -> Array:
     The face is a polygon through its columns, as the tape takes it, so its chords are followed.
     """
     row = np.arange(len(ring))[:, None]
-    index, fraction = rows_at(face.place, arc)
+    index, fraction = _between(face.place, arc)
     start = face.points[row, index]
     surface = start + (face.points[row, index + 1] - start) * fraction[..., None]
     surface -= ring
     height = surface[..., 0] * outward[..., 0] + surface[..., 1] * outward[..., 1]
     covered = (arc >= face.place[:, :1] - 1e-6) & (arc <= face.place[:, -1:] + 1e-6)
-    covered &= face.there[row, index] & face.there[row, index + 1]
+    covered &= face.there[row, index] & (face.there[row, index + 1] | (fraction < 1e-9))
     return np.asarray(np.maximum(height, 0.0) * covered)
+
+
+def _between(table: Array, wanted: Array) -> tuple[Rows, Array]:
+    """Where ``wanted`` (R, W) stands in ascending rows ``table`` (R, K): left index and fraction, both (R, W)."""
+    rows = np.repeat(np.arange(len(table)), wanted.shape[1])
+    index, fraction = columns_at(table, rows, wanted.ravel())
+    return index.reshape(wanted.shape), fraction.reshape(wanted.shape)

@@ -16,7 +16,7 @@ from silhouette.asked.declared import FRACTION, LENGTH, NUMBER, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import in_unit, parse_length, unit_of
 from silhouette.asked.reading import nearest_key
-from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for
+from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for, value_at
 from silhouette.asked.writing import with_values
 from silhouette.judged.trial import figure_like, in_the_way, try_sheet
 
@@ -79,14 +79,25 @@ class Sweep:
             self.second.key: float(self.second.values(rows)[row]),
         }
 
+    def _aside(self) -> Array:
+        """How far each pair lies from the sheet's own values, as shares of the two ranges."""
+        rows, columns = self.hip.shape
+        shares = []
+        for axis, count in ((self.first, columns), (self.second, rows)):
+            own = value_at(self.sheet, axis.key)
+            middle = (axis.low + axis.high) / 2 if own is None else float(own)
+            shares.append((axis.values(count) - middle) / (axis.high - axis.low))
+        return np.asarray(np.hypot(*np.meshgrid(*shares)))
+
     def front(self, most: int = 24) -> list[tuple[int, int]]:
         """Pairs that no other beats in both added hip and natural look, from least to most added.
 
         Where more than ``most`` are as good, an even choice along the added hip.
         """
         place = [tuple(rc) for rc in np.argwhere(self.made & (self.added > 0.5)).tolist()]
+        aside = self._aside()
         best, front = np.inf, []
-        for pair in sorted(place, key=lambda rc: (-self.added[rc], self.look[rc])):
+        for pair in sorted(place, key=lambda rc: (-round(self.added[rc], 1), round(self.look[rc], 3), aside[rc])):
             if self.look[pair] < best - 1e-9:
                 best = float(self.look[pair])
                 front.append(pair)

@@ -71,12 +71,19 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
     steps = _steps(float(hip.min()), float(hip.max()), unit)
     if len(steps):
         lines = axes.contour(x, y, hip, levels=steps, colors=[INK], linewidths=1.3)
-        axes.clabel(lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9)
+        spots = []
+        for number, pieces in enumerate(lines.allsegs):  # spread the labels, so that they do not stand in a row
+            longest = max(pieces, key=len, default=None)
+            if longest is not None and len(longest) > 2:
+                spots.append(longest[int((0.72, 0.86, 0.58)[number % 3] * (len(longest) - 1))])
+        axes.clabel(lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9, manual=spots)
     _mark_sheet(axes, swept, unit)
     axes.set_xlim(x[0], x[-1])
     axes.set_ylim(y[0], y[-1])
-    axes.set_xlabel(_axis_label(swept.first, unit))
-    axes.set_ylabel(_axis_label(swept.second, unit))
+    for axis, side in ((swept.first, axes.xaxis), (swept.second, axes.yaxis)):
+        side.set_label_text(_axis_label(axis, unit))
+        if axis.parameter.kind == LENGTH and unit == "in":
+            _inch_ticks(side, (axis.high - axis.low) / 25.4)
     name = swept.sheet.client.name
     axes.set_title(f"New hip girth over loose foam{': ' + name if name else ''}", loc="left", fontsize=12)
     present = {swept.verdict(r, c) for r in range(rows) for c in range(columns)}
@@ -113,18 +120,21 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
     axes.yaxis.label.set_fontsize(9)
     chosen = [front[k] for k in sorted(set(np.linspace(0, len(front) - 1, THUMBNAILS).round().astype(int)))] if front else []
     figure = figure_like(swept.sheet)
-    for place, pair in enumerate(chosen):
+    tries = [figure_like(with_values(swept.sheet, swept.changes(*pair)), figure) for pair in chosen]
+    widest = max((float(np.abs(tried.after.seen(0.0)).max()) for tried in tries), default=1.0)
+    for place, (pair, tried) in enumerate(zip(chosen, tries, strict=True)):
         left = 0.09 + 0.88 * place / len(chosen)
-        frame = drawing.add_axes((left, 0.655, 0.88 / len(chosen), 0.25))
-        tried = figure_like(with_values(swept.sheet, swept.changes(*pair)), figure)
+        frame = drawing.add_axes((left, 0.635, 0.88 / len(chosen), 0.235))
         _thumbnail(frame, tried)
+        frame.set_xlim(-1.06 * widest, 1.06 * widest)
+        frame.set_ylim(-float(tried.body.drops[-1]), 0)
         frame.set_title(_thumbnail_words(swept, pair, unit), fontsize=8.5, pad=4)
         point = (swept.added[pair] / MM_PER[unit], swept.look[pair])
         axes.plot(*point, "o", color="white", markeredgecolor=FOAM, markersize=7, markeredgewidth=1.6)
-        axes.annotate("", xy=point, xytext=(0.5, -0.02), textcoords=frame.transAxes,
+        axes.annotate("", xy=point, xytext=(0.5, 0.0), textcoords=frame.transAxes,
                       arrowprops={"arrowstyle": "-", "color": FOAM, "lw": 0.8, "alpha": 0.7})  # fmt: skip
     name = swept.sheet.client.name
-    drawing.text(0.09, 0.968, f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
+    drawing.text(0.09, 0.966, f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
                  fontsize=12.5, va="center")  # fmt: skip
     return drawing
 
@@ -174,6 +184,17 @@ def _steps(low: float, high: float, unit: str) -> np.ndarray[Any, Any]:
         choices = tuple(10 * c for c in choices)
     step = next((c for c in choices if (high - low) / c <= 12), choices[-1])
     return np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+
+
+def _inch_ticks(side: Any, span: float) -> None:
+    """Ticks where a tape has them."""
+    from matplotlib.ticker import FuncFormatter, MultipleLocator
+
+    step = next((s for s in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0) if span / s <= 12), 5.0)
+    side.set_major_locator(MultipleLocator(step))
+    side.set_major_formatter(
+        FuncFormatter(lambda v, _: format_length(v * 25.4, "in", sixteenths=True, bare=True))
+    )
 
 
 def _scaled(axis: Axis, value: float, unit: str) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -75,8 +76,11 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
         for number, pieces in enumerate(lines.allsegs):  # spread the labels, so that they do not stand in a row
             longest = max(pieces, key=len, default=None)
             if longest is not None and len(longest) > 2:
-                spots.append(longest[int((0.72, 0.86, 0.58)[number % 3] * (len(longest) - 1))])
-        axes.clabel(lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9, manual=spots)
+                spots.append(longest[int((0.8, 0.9, 0.7)[number % 3] * (len(longest) - 1))])
+        words = axes.clabel(lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9, manual=spots,
+                            inline=False)  # fmt: skip
+        for word in words:
+            word.set(rotation=0, bbox={"boxstyle": "round,pad=0.2", "fc": "white", "ec": "none", "alpha": 0.85})
     _mark_sheet(axes, swept, unit)
     axes.set_xlim(x[0], x[-1])
     axes.set_ylim(y[0], y[-1])
@@ -87,11 +91,20 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
     name = swept.sheet.client.name
     axes.set_title(f"New hip girth over loose foam{': ' + name if name else ''}", loc="left", fontsize=12)
     present = {swept.verdict(r, c) for r in range(rows) for c in range(columns)}
-    keys = [Patch(facecolor=COLOURS[v], edgecolor=FAINT, label=v) for v in COLOURS if v in present]
+    keys = [Patch(facecolor=COLOURS[v], edgecolor=FAINT, label=_region_words(swept, v)) for v in COLOURS if v in present]
     if "-" in present:
         keys.append(Patch(facecolor="#e4e4e4", edgecolor=FAINT, label="cannot be made"))
     drawing.legend(handles=keys, loc="outside lower center", ncols=len(keys), frameon=False)
     return drawing
+
+
+def _region_words(swept: Sweep, verdict: str) -> str:
+    """A region's name and the checks that are gravest in most of it."""
+    inside = swept.why[(swept.look > {"watch": 0, "obvious": 1}.get(verdict, np.inf)) & swept.made]
+    if verdict == "watch":
+        inside = swept.why[(swept.look > 0) & (swept.look <= 1)]
+    names = Counter(str(name) for name in inside if name)
+    return verdict + (": " + ", ".join(name for name, _ in names.most_common(2)) if names else "")
 
 
 def trade_off_chart(swept: Sweep, unit: str) -> Drawing:

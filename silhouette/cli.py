@@ -59,9 +59,14 @@ def preview_command(
     units: Units = None,
 ) -> None:
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
+    from silhouette.asked.fittings import read_fittings
+    from silhouette.asked.reading import read_text, sheet_text
     from silhouette.preview import preview
+    from silhouette.shown.choices import fitting_lines, fitting_plain
 
-    seen = preview(read_sheet(sheet))
+    text = sheet_text(sheet)
+    seen = preview(read_text(text))
+    records = read_fittings(text)
     if out is not None:
         from silhouette.shown.folder import write_folder
 
@@ -70,11 +75,16 @@ def preview_command(
     if json_:
         from silhouette.shown.numbers import report
 
-        print(json.dumps(report(seen), ensure_ascii=False))
+        plain = report(seen)
+        plain["fitted"] = [fitting_plain(record) for record in records]
+        print(json.dumps(plain, ensure_ascii=False))
         return
     from silhouette.shown.terminal import print_preview
 
     print_preview(seen, _console(), units)
+    for record in records[-1:]:
+        for line in fitting_lines(record, units or seen.sheet.unit):
+            print(line)
 
 
 @app.command
@@ -169,6 +179,52 @@ def sweep_command(
         files = sweep_files(swept, unit)
         write_files(out, files)
         print(f"{out}: {', '.join(files)}", file=sys.stderr)
+
+
+@app.command
+def fitted(
+    sheet: Path,
+    *,
+    hip: Annotated[str, Parameter(help="What the tape read round the fullest hip.")],
+    over: Annotated[Literal["cloth", "pads"], Parameter(help="Read over the finished garment or over bare pads.")] = "cloth",
+    date: Annotated[str | None, Parameter(help="Day of the fitting, such as 2026-11-25; today when left out.")] = None,
+    use: Annotated[bool, Parameter(negative="", help="Put what was learned into the sheet as well.")] = False,
+) -> None:
+    """Record what the tape read at the fitting, show it against the prediction, and say what explains it."""
+    import datetime
+
+    from silhouette.asked.fittings import Fitting, add_fitting, read_fittings, take_over
+    from silhouette.asked.reading import DEMO, read_text, sheet_text
+    from silhouette.judged.learning import learn
+    from silhouette.shape.pads import foam_thickness
+    from silhouette.shown.choices import fitting_lines
+    from silhouette.shown.files import write_file
+
+    if str(sheet) == DEMO:
+        raise OutputError("demo: the packaged example keeps no records; copy a sheet of your own")
+    text = sheet_text(sheet)
+    asked = read_text(text)
+    read_fittings(text)  # a record that cannot be read is refused before another is added
+    try:
+        day = datetime.date.today() if date is None else datetime.date.fromisoformat(date)
+    except ValueError:
+        raise SheetError([Fault(f"--date {date}", "a date belongs here, such as 2026-11-25")]) from None
+    lesson = learn(asked, "hip", _length("--hip", hip, asked.unit), over)
+    foam = foam_thickness(asked, asked.pads)
+    record = Fitting(
+        day, "hip", lesson.read, over, lesson.predicted, foam, asked.cloth.shell_hip, lesson.explains
+    )  # fmt: skip
+    written, changed = add_fitting(text, record, asked.unit), []
+    if use:
+        written, changed = take_over(written, record, asked.unit)
+        read_text(written)
+    write_file(sheet, written)
+    for line in fitting_lines(record, asked.unit, lesson.words):
+        print(line)
+    if use:
+        print("\n".join(f"changed in the sheet: {line}" for line in changed) or "nothing learned, nothing changed")
+    elif lesson.explains is not None:
+        print("The record is in the sheet; its choices are as they were. With --use they follow what was learned.")
 
 
 def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | None) -> Sweep:

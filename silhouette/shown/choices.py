@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import PARAMETERS, Sheet
 from silhouette.judged.choose import Choice, Natural, Option
@@ -166,6 +167,35 @@ def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> Non
         reason = next(str(w) for w in swept.why[~swept.made])
         console.print(f"  {int((~swept.made).sum())} pairs cannot be made: {reason}", style="dim", highlight=False)
     console.print()
+
+
+def fitting_lines(record: Fitting, unit: str, words: str = "") -> list[str]:
+    """A fitting in two lines: tape against prediction, and what would explain the difference."""
+    over = "the finished garment" if record.over == "cloth" else "the pads"
+    lines = [
+        f"Fitting of {record.date.isoformat()}: the tape over {over} read {format_length(record.girth, unit)}, "
+        f"{format_length(record.predicted, unit)} was predicted "
+        f"({format_length(record.difference, unit, sign=True)})."
+    ]
+    if words:
+        lines.append(f"  {words}")
+    elif record.explains is not None:
+        key, value = record.explains
+        text = _foam(value, unit) if key == "foam.measured" else f"{value:.1f} {PARAMETERS[key].symbol}"
+        lines.append(f"  {PARAMETERS[key].label} {text} would explain it; this preview goes by the sheet's own choices.")
+    return lines
+
+
+def fitting_plain(record: Fitting) -> dict[str, Any]:
+    """A fitting as plain values, mm."""
+    return {
+        "date": record.date.isoformat(),
+        "level": record.level,
+        "over": record.over,
+        "girth_mm": round(record.girth, 3),
+        "predicted_mm": round(record.predicted, 3),
+        "would_explain": None if record.explains is None else dict([record.explains]),
+    }
 
 
 def _foam(mm: float, unit: str) -> str:

@@ -222,13 +222,14 @@ def _with_valleys(body: Body) -> tuple[Array, Array]:
 
     fade = 1 - rise(m.crotch_drop, m.under_seat_drop)
     seat = m.hip_drop - m.high_hip_drop
-    cleft = 13 + 16 * rise(m.hip_drop, m.crotch_drop)
+    # narrow enough that the tape, which bridges them, reads the same to a tenth of a millimetre
+    cleft = 8 + 5 * rise(m.hip_drop, m.crotch_drop)
     ends = []
     for end, turned, depth, width in (
         # front: a shallow valley where the thighs begin
-        (0, -1.0, 16 * scale * rise(m.crotch_drop - 70, m.crotch_drop), np.full(len(drops), 34 * scale)),
+        (0, -1.0, 11 * scale * rise(m.crotch_drop - 70, m.crotch_drop), np.full(len(drops), 13 * scale)),
         # back: the cleft, from above the fullest seat, wider towards the thighs
-        (-1, 1.0, 26 * scale * rise(m.hip_drop - 0.75 * seat, m.crotch_drop + 10), scale * cleft),
+        (-1, 1.0, 22 * scale * rise(m.hip_drop - 0.75 * seat, m.crotch_drop + 10), scale * cleft),
     ):  # fmt: skip
         away = np.abs(body.arc - body.arc[:, [end]]) / width[:, None]
         ends.append(turned * (depth * fade)[:, None] * np.exp(-(away**2)))

@@ -27,7 +27,7 @@ class FlatPad:
     distance, drop (R, C)  Column 0 is the side seam between the bevels, the last column the free edge from tip to
                            tip. A row runs level from the seam to the inner end of the bevel and from there square
                            to the edge; so the first and the last row run along the seam, out to the tips.
-    edge           (R, C)  distance from the nearest bevelled edge
+    edge           (R, C)  distance from the nearest bevelled edge, counted up to the width of the bevel
     outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
     """
 
@@ -108,10 +108,14 @@ def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, alone: bool) -
     across = np.linspace(0.0, 1.0, BEVEL_CELLS + 1)[None, 1:, None]
     strip = inside[:, None] + across * (edge - inside)[:, None]
     grid = np.concatenate([plateau, strip], axis=1)
-    away = _from_rim(sign * grid[..., 0], grid[..., 1], rim)
+    away = np.full(grid.shape[:2], np.inf)
+    away[:, INSIDE:] = _from_rim(sign * grid[:, INSIDE:, 0], grid[:, INSIDE:, 1], rim)
+    if alone or away[:, INSIDE].min() < bevel - 1e-6:  # else everything further in lies beyond the bevel
+        away[:, :INSIDE] = _from_rim(sign * grid[:, :INSIDE, 0], grid[:, :INSIDE, 1], rim)
     away[:, -1] = 0.0
     if alone:
         away[:, 0] = away[0] = away[-1] = 0.0
+    np.minimum(away, max(bevel, 0.0), out=away)
     return FlatPad(grid[..., 0], grid[..., 1], away, edge)
 
 

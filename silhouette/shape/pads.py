@@ -29,7 +29,7 @@ class Pad:
     inner     (R, C, 3) on the body
     outer     (R, C, 3) outer face
     thickness (R, C)    foam at each place, bevel included
-    edge      (R, C)    flat distance from the nearest bevelled edge
+    edge      (R, C)    flat distance from the nearest bevelled edge, up to the width of the bevel
     outline   (N, 2)    free edge in flat coordinates, tip to tip
     clearance           distance left to the centre line at the hip line or wherever it is least; below 0 it runs past
     """

@@ -14,8 +14,8 @@ from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad, at_levels, cuts
 
-DIRECTIONS: Final = 72  #: over the full turn; a multiple of 24
-_CHUNK: Final = 16  #: levels at a time: stays in cache, and too small for threads to get in each other's way
+DIRECTIONS: Final = 96  #: over the full turn; a multiple of 24, fine enough that long flat bridges read true
+_CHUNK: Final = 60_000  #: products at a time: stays in cache, and too small for threads to get in each other's way
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,11 +97,12 @@ def _support(points: Array, turn: Array) -> Array:
     shape, count = points.shape[:-1], turn.shape[1]
     levels = points.reshape(-1, shape[-1], 2)
     result = np.empty((len(levels), count))
-    for first in range(0, len(levels), _CHUNK):
-        part = levels[first : first + _CHUNK]
+    chunk = max(1, _CHUNK // (shape[-1] * count))
+    for first in range(0, len(levels), chunk):
+        part = levels[first : first + chunk]
         flat = np.ascontiguousarray(part.reshape(-1, 2).T)  # directions first: the maximum runs along memory
         reach = (turn.T @ flat).reshape(count, len(part), shape[-1])
-        result[first : first + _CHUNK] = np.maximum.reduce(reach, axis=2).T
+        result[first : first + chunk] = np.maximum.reduce(reach, axis=2).T
     return result.reshape(*shape[:-1], count)
 
 

@@ -45,7 +45,7 @@ def comparison_files(names: Sequence[str], all_seen: Sequence[Preview], unit: st
 
 def silhouettes(seen: Preview, unit: str) -> Drawing:
     """Front and side view of one sheet, with the girths at the named levels."""
-    drawing, front, side = _stage([seen], 250.0)
+    drawing, front, side = _stage([seen], 290.0)
     figure = seen.figure
     drops = figure.before.drops
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
@@ -167,7 +167,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         numbers = f"{mark}{format_length(reading.before, unit)}"
         if over:
             numbers += f"  →  {format_length(reading.after, unit)}"
-        centre = front.transData.transform((right + 125.0, row))
+        centre = front.transData.transform((right + 145.0, row))
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)
         front.figure.text(

@@ -54,7 +54,7 @@ def views_file(seen: Preview, size: int = 520) -> bytes | None:
     height = float(seen.body.drops[-1])
     rows: list[Any] = []
     for solids in ([body], [body, *pads]):
-        plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * size, int(2 * size * SHAPE)], lighting="none")
+        plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * size, 2 * int(size * SHAPE)], lighting="none")
         plotter.set_background(PAPER)
         for solid in solids:
             _add(plotter, solid)

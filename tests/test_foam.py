@@ -15,8 +15,7 @@ DENSE = st.floats(10, 120)
 
 def test_code_parses_to_density_and_stress_not_to_pressure():
     # Supplier sheets (seen): "35/50 = 35 kg/m³, 5 kPa at 40 %"; "40/28: 2.8 kPa"; "35/15: 1.5 kPa".
-    for code, density, firmness in (("35/50", 35, 5.0), ("40/28", 40, 2.8), ("35/15", 35, 1.5),
-                                    ("RG 35/50", 35, 5.0)):
+    for code, density, firmness in (("35/50", 35, 5.0), ("40/28", 40, 2.8), ("35/15", 35, 1.5), ("RG 35/50", 35, 5.0)):
         grade = materials.read_grade(code)
         assert (grade.density, grade.firmness) == (density, firmness)
         assert f.from_grade(grade).firmness == pytest.approx(firmness, rel=1e-12)
@@ -32,8 +31,7 @@ def test_words_and_every_tabled_code_round_trip():
         assert grade.source
 
 
-@pytest.mark.parametrize("text, near", [("36/50", "35/50"), ("35/14", "35/15"), ("40-30", "40/28"),
-                                        ("44/46", "45/45")])
+@pytest.mark.parametrize("text, near", [("36/50", "35/50"), ("35/14", "35/15"), ("40-30", "40/28"), ("44/46", "45/45")])
 def test_unknown_grade_names_the_nearest(text, near):
     with pytest.raises(materials.UnknownGrade, match=f"nearest known is {near}"):
         materials.read_grade(text)
@@ -63,8 +61,9 @@ def test_scale_test_against_units():
     assert float(other.stress(np.array(3 / 24))[0]) == pytest.approx(2 * 9.80665 / 0.015 / 1000, rel=1e-12)
 
 
-@pytest.mark.parametrize("bad", [(0, 1e4, 20, 12), (1, 0, 20, 12), (1, 1e4, 20, 20), (1, 1e4, 20, 0),
-                                 (-1, 1e4, 20, 12)])
+@pytest.mark.parametrize(
+    "bad", [(0, 1e4, 20, 12), (1, 0, 20, 12), (1, 1e4, 20, 20), (1, 1e4, 20, 0), (-1, 1e4, 20, 12)]
+)
 def test_scale_test_refuses_nonsense(bad):
     with pytest.raises(ValueError):
         f.from_scale(*bad)

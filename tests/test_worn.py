@@ -122,12 +122,17 @@ def test_pressure_is_tension_over_radius(tension, radius, pressure):
 def test_flat_and_hollow_places_are_not_pressed():
     # A stadium's straight sides turn through no angle; a dented side is bridged.
     arc = np.linspace(-np.pi / 2, np.pi / 2, 60)
-    x = np.r_[50 + 50 * np.cos(arc), np.linspace(50, -50, 42)[1:-1], -50 - 50 * np.cos(arc),
-              np.linspace(-50, 50, 42)[1:-1]]
+    x = np.r_[
+        50 + 50 * np.cos(arc), np.linspace(50, -50, 42)[1:-1], -50 - 50 * np.cos(arc), np.linspace(-50, 50, 42)[1:-1]
+    ]
     y = np.r_[50 * np.sin(arc), np.full(40, 50.0), -50 * np.sin(arc), np.full(40, -50.0)]
     dent = np.r_[np.zeros(60), 8 * np.sin(np.linspace(0, np.pi, 42))[1:-1], np.zeros(100)]
-    out = np.r_[np.stack([np.cos(arc), np.sin(arc)], -1), np.tile([0.0, 1], (40, 1)),
-                np.stack([-np.cos(arc), -np.sin(arc)], -1), np.tile([0.0, -1], (40, 1))]
+    out = np.r_[
+        np.stack([np.cos(arc), np.sin(arc)], -1),
+        np.tile([0.0, 1], (40, 1)),
+        np.stack([-np.cos(arc), -np.sin(arc)], -1),
+        np.tile([0.0, -1], (40, 1)),
+    ]
     strips = Strips.of(np.stack([x, y - dent], -1)[None], out[None], np.full((1, 200), 10.0))
     worn = under_shell(strips, Foam(0.4, 3.0), hull_girth(strips) - 6, hull_girth(strips))
     top, bottom = slice(62, 98), slice(162, 198)
@@ -211,8 +216,14 @@ def test_felt_pressure_keeps_the_total_force():
     assert (even * strips.inner).sum() == pytest.approx((worn.pressure * strips.inner).sum(), rel=1e-2)
 
 
-shapes = st.tuples(st.floats(3, 60), st.floats(-15, 60), st.floats(60, 220), st.floats(0.5, 80),
-                   st.floats(120, 250), st.floats(0.5, 0.95))
+shapes = st.tuples(
+    st.floats(3, 60),
+    st.floats(-15, 60),
+    st.floats(60, 220),
+    st.floats(0.5, 80),
+    st.floats(120, 250),
+    st.floats(0.5, 0.95),
+)
 
 
 @settings(max_examples=25, deadline=None)

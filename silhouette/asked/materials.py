@@ -70,17 +70,19 @@ def read_grade(text: str) -> Grade:
     numbers = re.fullmatch(r"\D*?(\d+(?:[.,]\d+)?)\s*[/-]\s*(\d+(?:[.,]\d+)?)\D*", wanted.strip())
     known = ", ".join(grade.code for grade in GRADES)
     if not numbers:
-        raise UnknownGrade(f"“{text}” is not a foam grade; write density/stress, one of {known}, "
-                           "or soft, medium, firm")
+        raise UnknownGrade(f"“{text}” is not a foam grade; write density/stress, one of {known}, or soft, medium, firm")
     density, tenths = (float(number.replace(",", ".")) for number in numbers.groups())
     # Ratios, because 15 against 50 is a different foam while 35 against 40 kg/m³ is nearly the same one.
-    near = min(GRADES, key=lambda g: abs(math.log(max(density, 1) / g.density)) / 2
-               + abs(math.log(max(tenths, 1) / 10 / g.firmness)))
+    near = min(
+        GRADES,
+        key=lambda g: abs(math.log(max(density, 1) / g.density)) / 2 + abs(math.log(max(tenths, 1) / 10 / g.firmness)),
+    )
     if near.density != density or abs(near.firmness * 10 - tenths) > 1e-9:
         raise UnknownGrade(
             f"foam grade “{text}” is not in the table; the nearest known is {near.code} "
             f"({near.density:.0f} kg/m³, {near.firmness:.1f} kPa at 40 %). Known: {known}; "
-            "or give the firmness, or a scale test, instead")
+            "or give the firmness, or a scale test, instead"
+        )
     return near
 
 
@@ -114,7 +116,8 @@ def material_faults(sheet: Sheet) -> Iterator[Fault]:
             )
     if cloth.shell_hip is not None and cloth.shell_hip < sheet.girths.hip:
         yield Fault(
-            f"cloth.shell_hip = {show(cloth.shell_hip)}", f"smaller than the body: the hip girth is {show(sheet.girths.hip)}"
+            f"cloth.shell_hip = {show(cloth.shell_hip)}",
+            f"smaller than the body: the hip girth is {show(sheet.girths.hip)}",
         )
     if cloth.stretch is not None and cloth.stiffness is not None:
         yield Fault("cloth.stiffness", "give the stretch or the stiffness of the cloth, not both")

@@ -95,8 +95,12 @@ class Foam:
         e, lock, scale = strain, self.lock, self._scale
         q, room = 1 / (1 + e / RISE), 1 - e / lock
         first = e - RISE * (1 - q**3) / 3 + SLOPE * e**2 / 2 + CROWD * (lock * (1 / room - 1) - e)
-        second = (e**2 / 2 - RISE**2 * ((1 - q**2) / 2 - (1 - q**3) / 3) + SLOPE * e**3 / 3
-                  + CROWD * (lock**2 * (1 / room - 1 + np.log(room)) - e**2 / 2))
+        second = (
+            e**2 / 2
+            - RISE**2 * ((1 - q**2) / 2 - (1 - q**3) / 3)
+            + SLOPE * e**3 / 3
+            + CROWD * (lock**2 * (1 / room - 1 + np.log(room)) - e**2 / 2)
+        )
         return scale * first, scale * second
 
     def strain(self, stress: Array) -> Array:
@@ -131,8 +135,7 @@ def from_grade(grade: Grade) -> Foam:
     return Foam(TEST_STRAIN, grade.firmness, grade.density)
 
 
-def from_scale(weight: float, area: float, loose: float, pressed: float,
-               density: float = PLAIN_DENSITY) -> Foam:
+def from_scale(weight: float, area: float, loose: float, pressed: float, density: float = PLAIN_DENSITY) -> Foam:
     """The curve through a kitchen-scale test.
 
     ``weight`` in kg pressing evenly on ``area`` in mm² squeezes a sample from ``loose`` to ``pressed`` mm.

@@ -18,7 +18,9 @@ SHELL_LIMITS: Final[dict[str, Limit]] = {
     "pressure": Limit(4.67, math.inf, "felt as uncomfortable above 35 mmHg: Sen'i Gakkaishi 47(6):282"),
     # Watch at the pull of the stretch test for woven cloth; obvious at what laboratories pull an apparel seam
     # with to see it open (8 kg on a 25 mm grip, seen).
-    "cloth pull": Limit(600.0, 3100.0, f"6 N per cm, the pull of EN 14704-1; seams open near 31 N per cm: {CONVENTION}"),
+    "cloth pull": Limit(
+        600.0, 3100.0, f"6 N per cm, the pull of EN 14704-1; seams open near 31 N per cm: {CONVENTION}"
+    ),
     # Beyond half, foam leaves the flat part of its curve, hardens, and keeps a dent (Gibson & Ashby, memory).
     "squeeze": Limit(0.5, 0.8, CONVENTION),
 }

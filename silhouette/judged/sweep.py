@@ -94,10 +94,12 @@ class Sweep:
 
         Where more than ``most`` are as good, an even choice along the added hip.
         """
-        place = [tuple(rc) for rc in np.argwhere(self.made & (self.added > 0.5)).tolist()]
+        place = [(int(row), int(column)) for row, column in np.argwhere(self.made & (self.added > 0.5))]
         aside = self._aside()
-        best, front = np.inf, []
-        for pair in sorted(place, key=lambda rc: (-round(self.added[rc], 1), round(self.look[rc], 3), aside[rc])):
+        best, front = np.inf, list[tuple[int, int]]()
+        for pair in sorted(
+            place, key=lambda rc: (-round(float(self.added[rc]), 1), round(float(self.look[rc]), 3), aside[rc])
+        ):
             if self.look[pair] < best - 1e-9:
                 best = float(self.look[pair])
                 front.append(pair)
@@ -156,7 +158,9 @@ def _read_axis(text: str, sheet: Sheet, faults: list[Fault]) -> Axis | None:
     if low < parameter.low - 1e-6 or high > parameter.high + 1e-6:
         unit = sheet.unit if parameter.kind == LENGTH else parameter.symbol
         ends = [in_unit(x, unit) if parameter.kind == LENGTH else x for x in (parameter.low, parameter.high)]
-        faults.append(Fault(place, f"{parameter.label} must stay within {ends[0]:.4g} to {ends[1]:.4g} {unit}".rstrip()))
+        faults.append(
+            Fault(place, f"{parameter.label} must stay within {ends[0]:.4g} to {ends[1]:.4g} {unit}".rstrip())
+        )
         return None
     return Axis(key, low, high)
 

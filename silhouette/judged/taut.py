@@ -19,7 +19,6 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg.lapack import dptsv
 
 from .foam import Law
 
@@ -31,6 +30,7 @@ SLACK_TENSION = 1e-2  # N/m; below it the cloth only lies on
 TEAR_TENSION = 2e4  # N/m; ordinary woven cloth tears at 10 to 30 kN/m (from memory), so nothing is sought beyond
 SKIN = 1e3  # 1/mm²; stiffness that holds the cloth off the body: it sinks in by less than a ten-thousandth of a mm
 WIDENING = 0.4  # a strip grows from body to cloth by at most this share, which keeps the energy convex
+FEW = 2  # levels that are solved without loading scipy, which takes longer than they do
 TURNS = 60  # Newton steps before a level is handed to bisection
 CLOSE = 1e-6  # mm in girth, and share of tension in the balance of forces
 
@@ -59,8 +59,9 @@ class Strips:
 
     def take(self, rows: NDArray[np.intp] | Flags) -> Strips:
         """The same for some levels only."""
-        return Strips(self.body[rows], self.outward[rows], self.loose[rows], self.inner[rows],
-                      self.outer[rows], self.firm[rows])
+        return Strips(
+            self.body[rows], self.outward[rows], self.loose[rows], self.inner[rows], self.outer[rows], self.firm[rows]
+        )
 
 
 class Rest(NamedTuple):
@@ -91,8 +92,14 @@ def _before(x: Array) -> Array:
     return np.concatenate((x[:, -1:], x[:, :-1]), axis=1)
 
 
-def rest(strips: Strips, foam: Law, girth: Array | None = None, give: float = 0.0, squeeze: float | None = None,
-         tension: Array | None = None) -> Rest:
+def rest(
+    strips: Strips,
+    foam: Law,
+    girth: Array | None = None,
+    give: float = 0.0,
+    squeeze: float | None = None,
+    tension: Array | None = None,
+) -> Rest:
     """The cloth at rest under one of three demands, at each level.
 
     ``girth`` (L,): the loop's girth when slack, and ``give`` (m/N) how much it lengthens per unit of tension;
@@ -133,8 +140,9 @@ def _squeezed(strips: Strips, s: Array) -> Array:
     return share
 
 
-def _first_guess(strips: Strips, foam: Law, girth: Array | None, squeeze: float | None,
-                 tension: Array | None) -> tuple[Array, Array]:
+def _first_guess(
+    strips: Strips, foam: Law, girth: Array | None, squeeze: float | None, tension: Array | None
+) -> tuple[Array, Array]:
     """Even squeeze everywhere, and the tension that would hold it on a round body."""
     loose = strips.loose
     around = strips.inner.sum(1)
@@ -149,8 +157,9 @@ def _first_guess(strips: Strips, foam: Law, girth: Array | None, squeeze: float 
     return s, tension
 
 
-def _newton(strips: Strips, foam: Law, girth: Array | None, give: float, squeeze: float | None,
-            tension: Array | None) -> Rest:
+def _newton(
+    strips: Strips, foam: Law, girth: Array | None, give: float, squeeze: float | None, tension: Array | None
+) -> Rest:
     bx, by = (np.ascontiguousarray(strips.body[..., k]) for k in (0, 1))
     nx, ny = (np.ascontiguousarray(strips.outward[..., k]) for k in (0, 1))
     mx, my = _after(nx), _after(ny)
@@ -249,10 +258,43 @@ def _ring_solve(diagonal: Array, side: Array, first: Array, second: Array) -> tu
     right = np.empty((3, rows, points))
     right[0], right[1], right[2] = first, second, 0.0
     right[2, :, 0], right[2, :, -1] = -pivot, closing
-    solved = dptsv(diagonal.ravel(), side.ravel()[:-1], right.reshape(3, -1).T, overwrite_d=1, overwrite_e=1,
-                   overwrite_b=1)
-    pair, ring = solved[2].T.reshape(3, rows, points)[:2], solved[2].T.reshape(3, rows, points)[2]
+    pair, ring = (_halving if rows <= FEW else _sweeping)(diagonal, side, right)
     tail = -closing / pivot
     scale = 1 / (1 + ring[:, 0] + tail * ring[:, -1])
     pair -= ((pair[:, :, 0] + tail * pair[:, :, -1]) * scale)[..., None] * ring
     return pair[0], pair[1]
+
+
+def _sweeping(main: Array, off: Array, right: Array) -> tuple[Array, Array]:
+    """Tridiagonal solve of many rows end to end; the first two right-hand sides, then the third."""
+    from scipy.linalg.lapack import dptsv
+
+    flat = right.reshape(3, -1).T
+    solved = dptsv(main.ravel(), off.ravel()[:-1], flat, overwrite_d=1, overwrite_e=1, overwrite_b=1)
+    found = solved[2].T.reshape(right.shape)
+    return found[:2], found[2]
+
+
+def _halving(main: Array, off: Array, right: Array) -> tuple[Array, Array]:
+    """The same for a few rows by parallel cyclic reduction: each pass couples places twice as far apart."""
+    points, reach = main.shape[1], 1
+    upper = off
+    lower = np.concatenate((np.zeros_like(off[:, :1]), off[:, :-1]), axis=1)
+
+    def moved(x: Array, by: int, fill: float) -> Array:
+        made = np.full_like(x, fill)
+        if by > 0:
+            made[..., by:] = x[..., :-by]
+        else:
+            made[..., :by] = x[..., -by:]
+        return made
+
+    while reach < points:
+        left = -lower / moved(main, reach, 1.0)
+        onward = -upper / moved(main, -reach, 1.0)
+        main = main + left * moved(upper, reach, 0.0) + onward * moved(lower, -reach, 0.0)
+        right = right + left * moved(right, reach, 0.0) + onward * moved(right, -reach, 0.0)
+        lower, upper = left * moved(lower, reach, 0.0), onward * moved(upper, -reach, 0.0)
+        reach *= 2
+    found = right / main
+    return found[:2], found[2]

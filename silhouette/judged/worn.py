@@ -87,8 +87,14 @@ def felt(strips: Strips, pressure: Array) -> Array:
 
 def _untouched(strips: Strips, loose: Array) -> Worn:
     levels = len(loose)
-    return Worn(np.zeros(levels), strips.loose.copy(), loose.astype(float), np.zeros_like(strips.loose),
-                np.zeros(levels), np.ones(levels, dtype=bool))
+    return Worn(
+        np.zeros(levels),
+        strips.loose.copy(),
+        loose.astype(float),
+        np.zeros_like(strips.loose),
+        np.zeros(levels),
+        np.ones(levels, dtype=bool),
+    )
 
 
 def _fill(worn: Worn, rows: NDArray[np.intp], strips: Strips, found: Rest, loose: Array) -> None:

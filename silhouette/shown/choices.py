@@ -1,4 +1,4 @@
-"""What the commands that choose print for people: thickness, largest natural hip, sweep, fitting."""
+"""What the commands that choose print for people: thickness, largest natural hip, sweep."""
 
 from __future__ import annotations
 
@@ -6,15 +6,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import PARAMETERS, Sheet
-from silhouette.judged.choose import Choice, Natural, Option
 from silhouette.judged.finding import thickness_text
-from silhouette.judged.sweep import Sweep, value_text
+from silhouette.judged.sweep import value_text
+from silhouette.shown.fitting import foam_words
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from silhouette.judged.choose import Choice, Option
+    from silhouette.judged.natural import Natural
+    from silhouette.judged.sweep import Sweep
 
 STYLES = {"fine": "green", "watch": "yellow", "obvious": "bold red", "-": "dim"}
 
@@ -28,7 +31,7 @@ def print_choice(choice: Choice, sheet: Sheet, console: Console, unit: str) -> N
     console.print()
     console.print(
         f"A hip of [bold]{format_length(choice.wanted, unit)}[/bold] over loose foam takes foam of "
-        f"[bold]{_foam(exact.foam, unit)}[/bold], pads placed as the sheet says.",
+        f"[bold]{foam_words(exact.foam, unit)}[/bold], pads placed as the sheet says.",
         highlight=False,
     )
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
@@ -39,7 +42,7 @@ def print_choice(choice: Choice, sheet: Sheet, console: Console, unit: str) -> N
             table.add_row(name, "none sold", "", "", "", "")
             continue
         table.add_row(
-            name, _foam(option.foam, unit) if option is exact else thickness_text(option.foam, unit),
+            name, foam_words(option.foam, unit) if option is exact else thickness_text(option.foam, unit),
             format_length(option.hip, unit), format_length(option.shell_hip, unit),
             f"[{STYLES[option.verdict]}]{option.verdict}[/]", ", ".join(option.in_the_way),
         )  # fmt: skip
@@ -74,21 +77,27 @@ def print_natural(natural: Natural, sheet: Sheet, console: Console, unit: str, w
             f"{format_length(wanted, unit)} cannot be reached while everything stays fine; in the way: "
             f"{', '.join(natural.in_the_way) or 'the ranges of the placement'}.", style="yellow", highlight=False,
         )  # fmt: skip
-    head = "Natural at the wanted hip" if wanted is not None and natural.best.hip >= wanted - 0.05 else "Largest natural hip"
+    head = (
+        "Natural at the wanted hip"
+        if wanted is not None and natural.best.hip >= wanted - 0.05
+        else "Largest natural hip"
+    )
     console.print(f"{head}  [bold]{format_length(natural.best.hip, unit)}[/bold]", highlight=False)
     console.print("  " + option_words(natural.best, unit), highlight=False)
     if natural.stock is not None and abs(natural.stock.foam - natural.best.foam) > 0.05:
         console.print(f"With foam as sold  {format_length(natural.stock.hip, unit)}", highlight=False)
         console.print("  " + option_words(natural.stock, unit), highlight=False)
     if natural.in_the_way:
-        console.print(f"  a little more, and this speaks up: {', '.join(natural.in_the_way)}", style="dim", highlight=False)
+        console.print(
+            f"  a little more, and this speaks up: {', '.join(natural.in_the_way)}", style="dim", highlight=False
+        )
     console.print(f"  {natural.tried} arrangements tried", style="dim", highlight=False)
     console.print()
 
 
 def option_words(option: Option, unit: str) -> str:
     """How an option is made, in words."""
-    words = [f"foam {_foam(option.foam, unit)}"]
+    words = [f"foam {foam_words(option.foam, unit)}"]
     for key, value in option.changes:
         if value is None or key.endswith("thickness") or key.count(".") > 1:
             continue
@@ -167,38 +176,3 @@ def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> Non
         reason = next(str(w) for w in swept.why[~swept.made])
         console.print(f"  {int((~swept.made).sum())} pairs cannot be made: {reason}", style="dim", highlight=False)
     console.print()
-
-
-def fitting_lines(record: Fitting, unit: str, words: str = "") -> list[str]:
-    """A fitting in two lines: tape against prediction, and what would explain the difference."""
-    over = "the finished garment" if record.over == "cloth" else "the pads"
-    lines = [
-        f"Fitting of {record.date.isoformat()}: the tape over {over} read {format_length(record.girth, unit)}, "
-        f"{format_length(record.predicted, unit)} was predicted "
-        f"({format_length(record.difference, unit, sign=True)})."
-    ]
-    if words:
-        lines.append(f"  {words}")
-    elif record.explains is not None:
-        key, value = record.explains
-        text = _foam(value, unit) if key == "foam.measured" else f"{value:.1f} {PARAMETERS[key].symbol}"
-        lines.append(f"  {PARAMETERS[key].label} {text} would explain it; this preview goes by the sheet's own choices.")
-    return lines
-
-
-def fitting_plain(record: Fitting) -> dict[str, Any]:
-    """A fitting as plain values, mm."""
-    return {
-        "date": record.date.isoformat(),
-        "level": record.level,
-        "over": record.over,
-        "girth_mm": round(record.girth, 3),
-        "predicted_mm": round(record.predicted, 3),
-        "would_explain": None if record.explains is None else dict([record.explains]),
-    }
-
-
-def _foam(mm: float, unit: str) -> str:
-    """Foam to a tenth of a millimetre, with the nearest mark on an inch rule."""
-    text = f"{mm:.1f} mm"
-    return text if unit != "in" else f"{text} (about {format_length(mm, 'in', sixteenths=True)})"

@@ -69,7 +69,9 @@ def shell_lines(seen: Preview, unit: str) -> list[str]:
         lines.append("No shell girth given: judged with the foam loose.")
     elif not shell.tight:
         over = shell.hip - figure.new_hip_girth
-        lines.append(f"Shell cut to {show(shell.hip)} hangs {show(max(over, 0.0))} loose over the pads: worn as padded.")
+        lines.append(
+            f"Shell cut to {show(shell.hip)} hangs {show(max(over, 0.0))} loose over the pads: worn as padded."
+        )
     elif not shell.closes:
         lines.append(f"Shell cut to {show(shell.hip)} would not close; recommended {show(shell.cut_hip)} ({recipe}).")
     else:

@@ -91,7 +91,9 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
     name = swept.sheet.client.name
     axes.set_title(f"New hip girth over loose foam{': ' + name if name else ''}", loc="left", fontsize=12)
     present = {swept.verdict(r, c) for r in range(rows) for c in range(columns)}
-    keys = [Patch(facecolor=COLOURS[v], edgecolor=FAINT, label=_region_words(swept, v)) for v in COLOURS if v in present]
+    keys = [
+        Patch(facecolor=COLOURS[v], edgecolor=FAINT, label=_region_words(swept, v)) for v in COLOURS if v in present
+    ]
     if "-" in present:
         keys.append(Patch(facecolor="#e4e4e4", edgecolor=FAINT, label="cannot be made"))
     drawing.legend(handles=keys, loc="outside lower center", ncols=len(keys), frameon=False)
@@ -131,7 +133,9 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
     axes.set_xlabel(f"added to the hip ({unit})")
     axes.set_ylabel("look of the gravest check: 0 is the watch limit, 1 the obvious limit")
     axes.yaxis.label.set_fontsize(9)
-    chosen = [front[k] for k in sorted(set(np.linspace(0, len(front) - 1, THUMBNAILS).round().astype(int)))] if front else []
+    chosen = (
+        [front[k] for k in sorted(set(np.linspace(0, len(front) - 1, THUMBNAILS).round().astype(int)))] if front else []
+    )
     figure = figure_like(swept.sheet)
     tries = [figure_like(with_values(swept.sheet, swept.changes(*pair)), figure) for pair in chosen]
     widest = max((float(np.abs(tried.after.seen(0.0)).max()) for tried in tries), default=1.0)
@@ -185,14 +189,16 @@ def _mark_sheet(axes: Axes, swept: Sweep, unit: str) -> None:
     if not inside:
         return
     at = [_scaled(a, v, unit) for a, v in zip((swept.first, swept.second), values, strict=True)]
-    axes.plot(*at, "o", color="white", markeredgecolor=INK, markersize=8, markeredgewidth=1.5, zorder=5)
-    axes.annotate("the sheet", at, xytext=(9, 7), textcoords="offset points", fontsize=9, color=INK, zorder=5,
-                  bbox={"boxstyle": "round,pad=0.15", "fc": "white", "ec": "none", "alpha": 0.8})  # fmt: skip
+    axes.plot([at[0]], [at[1]], "o", color="white", markeredgecolor=INK, markersize=8, markeredgewidth=1.5, zorder=5)
+    axes.annotate(
+        "the sheet", (at[0], at[1]), xytext=(9, 7), textcoords="offset points", fontsize=9, color=INK, zorder=5,
+        bbox={"boxstyle": "round,pad=0.15", "fc": "white", "ec": "none", "alpha": 0.8},
+    )  # fmt: skip
 
 
 def _steps(low: float, high: float, unit: str) -> np.ndarray[Any, Any]:
     """Round girths between the extremes: a contour every ¼ in to 1 in, or 5 to 25 mm."""
-    choices = (0.125, 0.25, 0.5, 1.0, 2.0, 4.0) if unit == "in" else (0.5, 1.0, 2.0, 2.5, 5.0, 10.0)
+    choices: tuple[float, ...] = (0.125, 0.25, 0.5, 1.0, 2.0, 4.0) if unit == "in" else (0.5, 1.0, 2.0, 2.5, 5.0, 10.0)
     if unit == "mm":
         choices = tuple(10 * c for c in choices)
     step = next((c for c in choices if (high - low) / c <= 12), choices[-1])
@@ -205,9 +211,7 @@ def _inch_ticks(side: Any, span: float) -> None:
 
     step = next((s for s in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0) if span / s <= 12), 5.0)
     side.set_major_locator(MultipleLocator(step))
-    side.set_major_formatter(
-        FuncFormatter(lambda v, _: format_length(v * 25.4, "in", sixteenths=True, bare=True))
-    )
+    side.set_major_formatter(FuncFormatter(lambda v, _: format_length(v * 25.4, "in", sixteenths=True, bare=True)))
 
 
 def _scaled(axis: Axis, value: float, unit: str) -> float:

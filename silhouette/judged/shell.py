@@ -116,6 +116,11 @@ class Shell:
         loose = self.figure.after.girth[self.rows]
         return under_shell(self._strips, self.foam, self.girth[self.rows], loose, self.stiffness)
 
+    @property
+    def loose_thickness(self) -> Array:
+        """Foam as it lies loose at ``rows``, at the places of ``worn.thickness``."""
+        return self._strips.loose
+
     @cached_property
     def worn_figure(self) -> Figure:
         """The figure that is seen: its ``after`` is the tape over the shell where that is tight."""

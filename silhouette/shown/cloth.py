@@ -16,6 +16,11 @@ def worn_at(seen: Preview, drop: float) -> float:
     return float(np.interp(drop, seen.body.drops, seen.shell.worn_girth))
 
 
+def is_worn(seen: Preview) -> bool:
+    """Whether the sheet has a shell that squeezes its pads: body, padded and worn are three shapes then."""
+    return seen.shell.given and seen.shell.tight
+
+
 def add_worn(plain: dict[str, Any], seen: Preview) -> dict[str, Any]:
     """Put what is worn beside the contract's keys of a report: new keys only, none of the old ones changed."""
     shell = seen.shell

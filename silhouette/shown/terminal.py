@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.preview import Preview
-from silhouette.shown.cloth import shell_lines, worn_at
+from silhouette.shown.cloth import is_worn, shell_lines, worn_at
 from silhouette.shown.numbers import CAUTIONS, LEVEL_NAMES, rule_sentence
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def levels_table(seen: Preview, unit: str) -> Table:
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("level")
-    worn = seen.shell.tight and seen.shell.given
+    worn = is_worn(seen)
     for heading in ("below waist", "body", "padded", *(("worn",) if worn else ()), "added"):
         table.add_column(heading, justify="right")
     for r in seen.figure.levels:
@@ -113,6 +113,8 @@ def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: st
         ("added", [format_length(f.added, unit, sign=True) for f in figures]),
         ("where, below the waist", [format_length(f.new_hip_drop, unit) for f in figures]),
         ("rule of thumb", [format_length(f.rule_of_thumb, unit) for f in figures]),
+        ("shell", [format_length(s.shell.hip, unit) if s.shell.given else "open" for s in all_seen]),
+        ("worn hip", [format_length(s.shell.worn_hip, unit) if is_worn(s) else "as padded" for s in all_seen]),
         ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
         ("verdict", [s.verdict for s in all_seen]),
         ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),

@@ -177,6 +177,6 @@ def take_over(text: str, fitting: Fitting, unit: str) -> tuple[str, list[str]]:
 
 
 def _written(mm: float, unit: str) -> float | str:
-    """A reading as a tape shows it where that is exact to a fifth of a millimetre, else as it is."""
+    """A reading as a tape shows it where that is exact, else as it is."""
     shown = format_length(mm, unit)
-    return shown if abs(parse_length(shown, unit) - mm) < 0.2 else exact_plain(round(mm, 2), unit)
+    return shown if abs(parse_length(shown, unit) - mm) < 0.02 else exact_plain(round(mm, 2), unit)

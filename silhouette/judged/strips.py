@@ -11,7 +11,7 @@ from silhouette.judged.taut import THIN, Strips
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, along, columns_at
 from silhouette.shape.figure import Figure
-from silhouette.shape.pads import at_levels
+from silhouette.shape.pads import cuts
 
 Rows = NDArray[np.intp]
 
@@ -42,12 +42,11 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
     flip = (-np.arange(arc.shape[1])) % arc.shape[1]
     ends = np.array([-1.0, 1.0])
     for face in faces:
-        at, fraction = _between(arc[face.levels], face.place)
-        near = at + (fraction > 0.5)
         r, c = np.nonzero(face.there)
         if face.edge_first:  # where columns crowd, the free edge has the last word: it is the hull's corner
             r, c = r[::-1], c[::-1]
-        near, at, share = near[r, c], at[r, c], fraction[r, c][:, None]
+        at, share = columns_at(arc[face.levels], r, face.place[r, c])
+        near, share = at + (share > 0.5), share[:, None]
         r = r + face.levels.start
         point = ring[r, at] * (1 - share) + ring[r, at + 1] * share
         normal = outward[r, at] * (1 - share) + outward[r, at + 1] * share
@@ -89,38 +88,43 @@ def _ring(body: Body, rows: Rows) -> tuple[Array, Array]:
 def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) -> list[_Face]:
     """Where the columns of every pad stand along the ring, each mirrored pair once.
 
-    A face point is dropped on the body at the tangent of the nearest ring point.
+    A face point is dropped on the body at the tangent of the place its distance from the seam points to.
     """
+    drops, seam = figure.body.drops[rows], figure.body.seam
     turn = np.unwrap(np.arctan2(outward[..., 0], outward[..., 1]), axis=1)
     bend = np.gradient(turn, axis=1) / np.maximum(np.gradient(arc, axis=1), 1e-6)
-    drops = figure.body.drops[rows]
     faces = []
     for pad in figure.pads:
         mates = [p for p in figure.pads if p.part == pad.part and p.thickness is pad.thickness]
         if len(mates) == 2 and pad.side < 0:
             continue
-        levels, points, _ = at_levels(pad, drops)
-        if levels.stop <= levels.start:
+        level, cut = cuts(pad, drops)
+        if len(level) == 0:
             continue
-        there = (points != 0).any(axis=-1)
-        points = points * [float(pad.side), 1.0]
-        part = ring[levels]
-        far = points @ (-2 * part.swapaxes(1, 2))
-        far += (part[..., 0] ** 2 + part[..., 1] ** 2)[:, None, :]
-        near = far.argmin(axis=2)
-        row = np.arange(len(part))[:, None]
-        normal, offset = outward[levels][row, near], points - part[row, near]
-        height = offset[..., 0] * normal[..., 0] + offset[..., 1] * normal[..., 1]
-        aside = offset[..., 0] * normal[..., 1] - offset[..., 1] * normal[..., 0]
-        place = arc[levels][row, near] + aside / np.maximum(1 + height * bend[levels][row, near], 0.2)
-        if pad.part == "front":  # its columns run from the seam against the ring
-            place, points, there = place[:, ::-1], points[:, ::-1], there[:, ::-1]
+        front = pad.part == "front"
+        point = cut[:, :2] * [float(pad.side), 1.0]
+        guess = arc[level, seam] - cut[:, 3]  # the distance is positive to the front, the ring runs to the back
+        for _ in range(2):
+            at, share = columns_at(arc, level, guess)
+            near, onward = ring[level, at], share[:, None]
+            normal = outward[level, at] * (1 - onward) + outward[level, at + 1] * onward
+            offset = point - near - (ring[level, at + 1] - near) * onward
+            height = offset[:, 0] * normal[:, 0] + offset[:, 1] * normal[:, 1]
+            aside = offset[:, 0] * normal[:, 1] - offset[:, 1] * normal[:, 0]
+            guess = guess + aside / np.maximum(1 + height * bend[level, at], 0.2)
+        order = np.lexsort((guess, level))
+        level, low = level[order] - level.min(), int(level.min())
+        count = np.bincount(level)
+        column = np.arange(len(level)) - np.repeat(np.cumsum(count) - count, count)
+        shape = (len(count), int(count.max()))
+        there = np.arange(shape[1]) < count[:, None]
+        points, place = np.zeros((*shape, 2)), np.zeros(shape)
+        points[level, column], place[level, column] = point[order], guess[order]
         # Levels with fewer cuts are filled up: those places stand just outside the pad's own.
-        first = np.where(there, place, np.inf).min(axis=1, keepdims=True)
-        last = np.where(there, place, -np.inf).max(axis=1, keepdims=True)
-        filled = first - 1e-3 if pad.part == "front" else last + 1e-3
-        place = np.maximum.accumulate(np.where(there, place, filled), axis=1)
-        faces.append(_Face(levels, points, place, there, pad.side < 0, len(mates) == 2, pad.part == "front"))
+        last = np.take_along_axis(place, np.maximum(count - 1, 0)[:, None], axis=1)
+        place = np.where(there, place, last + 1e-3)
+        span = slice(low, low + shape[0])
+        faces.append(_Face(span, points, place, there, pad.side < 0, len(mates) == 2, front))
     return faces
 
 
@@ -129,19 +133,13 @@ def _raised(face: _Face, ring: Array, outward: Array, arc: Array) -> Array:
 
     The face is a polygon through its columns, as the tape takes it, so its chords are followed.
     """
-    row = np.arange(len(ring))[:, None]
-    index, fraction = _between(face.place, arc)
+    raised = np.zeros(arc.shape)
+    ends = face.place[:, :1] - 1e-6, np.where(face.there, face.place, -np.inf).max(axis=1, keepdims=True) + 1e-6
+    row, column = np.nonzero((arc >= ends[0]) & (arc <= ends[1]))
+    index, share = columns_at(face.place, row, arc[row, column])
     start = face.points[row, index]
-    surface = start + (face.points[row, index + 1] - start) * fraction[..., None]
-    surface -= ring
-    height = surface[..., 0] * outward[..., 0] + surface[..., 1] * outward[..., 1]
-    covered = (arc >= face.place[:, :1] - 1e-6) & (arc <= face.place[:, -1:] + 1e-6)
-    covered &= face.there[row, index] & (face.there[row, index + 1] | (fraction < 1e-9))
-    return np.asarray(np.maximum(height, 0.0) * covered)
-
-
-def _between(table: Array, wanted: Array) -> tuple[Rows, Array]:
-    """Where ``wanted`` (R, W) stands in ascending rows ``table`` (R, K): left index and fraction, both (R, W)."""
-    rows = np.repeat(np.arange(len(table)), wanted.shape[1])
-    index, fraction = columns_at(table, rows, wanted.ravel())
-    return index.reshape(wanted.shape), fraction.reshape(wanted.shape)
+    end = np.where(face.there[row, index + 1][:, None], face.points[row, index + 1], start)
+    offset = start + (end - start) * share[:, None] - ring[row, column]
+    normal = outward[row, column]
+    raised[row, column] = offset[:, 0] * normal[:, 0] + offset[:, 1] * normal[:, 1]
+    return np.maximum(raised, 0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,11 +11,11 @@ from typing import TYPE_CHECKING, Annotated
 from cyclopts import App, CycloptsError, Parameter
 
 from silhouette import __version__
-from silhouette.asked.faults import Fault, OutputError, SheetError, SilhouetteError
-from silhouette.asked.reading import read_sheet
+from silhouette.asked.faults import OutputError, SheetError, SilhouetteError
+from silhouette.asked.reading import DEMO, read_sheet, read_text, sheet_text
 from silhouette.asked.writing import starter_sheet
 from silhouette.cli_foam import fitted, sweep_command, thickness
-from silhouette.cli_options import Out, Unit, Units, console
+from silhouette.cli_options import Json, Out, SheetFile, Unit, Units, in_unit, show
 
 if TYPE_CHECKING:
     from silhouette.preview import Preview
@@ -34,13 +35,14 @@ app.command(fitted)
 @app.command
 def new(
     sheet: Annotated[Path, Parameter(help="File to write; an existing one is never overwritten.")],
+    /,
     *,
     units: Annotated[Unit, Parameter(help="Unit for bare numbers.")] = "in",
 ) -> None:
     """Write a starter sheet with comments."""
     from silhouette.shown.files import write_file
 
-    if sheet.exists():
+    if os.path.lexists(sheet) or str(sheet) == DEMO:
         raise OutputError(f"{sheet}: already exists; choose another name")
     write_file(sheet, starter_sheet(units))
     print(f"{sheet}: written. Fill in waist and hip at least, then: silhouette preview {sheet}")
@@ -48,54 +50,50 @@ def new(
 
 @app.command(name="preview")
 def preview_command(
-    sheet: Path,
+    sheet: SheetFile,
+    /,
     *,
     out: Out = None,
-    json_: Annotated[
-        bool, Parameter(name="--json", negative="", help="Print one JSON object instead of a table.")
-    ] = False,
+    json_: Json = False,
     units: Units = None,
 ) -> None:
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
     from silhouette.asked.fittings import read_fittings
-    from silhouette.asked.reading import read_text, sheet_text
     from silhouette.preview import preview
     from silhouette.shown.fitting import fitting_lines, fitting_plain
 
     text = sheet_text(sheet)
-    seen = preview(read_text(text))
+    seen = preview(in_unit(read_text(text), units))
     records = read_fittings(text)
     if out is not None:
         from silhouette.shown.folder import write_folder
 
-        for line in write_folder(seen, out, units):
+        for line in write_folder(seen, out):
             print(line, file=sys.stderr)
     if json_:
         from silhouette.shown.numbers import report
 
-        plain = report(seen)
-        plain["fitted"] = [fitting_plain(record) for record in records]
+        plain = {**report(seen), "fitted": [fitting_plain(record) for record in records]}
         print(json.dumps(plain, ensure_ascii=False))
         return
     from silhouette.shown.terminal import print_preview
 
-    print_preview(seen, console(), units)
+    show(lambda console: print_preview(seen, console))
     for record in records[-1:]:
-        for line in fitting_lines(record, units or seen.sheet.unit):
-            print(line)
+        print("\n".join(fitting_lines(record, seen.sheet.unit)))
 
 
 @app.command
-def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
+def compare(
+    *sheets: Annotated[Path, Parameter(help="Two to six sheets.")], out: Out = None, units: Units = None
+) -> None:
     """Compare two or more sheets: one table, and overlaid silhouettes in the output folder."""
     if len(sheets) < 2:
         raise OutputError("compare: name at least two sheets")
     if len(sheets) > 6:
         raise OutputError("compare: at most six sheets can be told apart in one drawing")
-    all_seen = _all_previews(sheets)
-    names = [seen.sheet.client.name or path.stem for path, seen in zip(sheets, all_seen, strict=True)]
-    if len(set(names)) < len(names):
-        names = [path.stem for path in sheets]
+    all_seen = _all_previews(sheets, units)
+    names = _names(sheets, all_seen)
     unit = units or all_seen[0].sheet.unit
     if out is not None:
         from silhouette.shown.folder import write_comparison
@@ -104,17 +102,28 @@ def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
             print(line, file=sys.stderr)
     from silhouette.shown.terminal import comparison_table
 
-    console().print(comparison_table(names, all_seen, unit))
+    show(lambda console: console.print(comparison_table(names, all_seen, unit)))
 
 
-def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
+def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
+    """A name for each sheet that no other has: the client's, else the file's, else with a number."""
+    names = [seen.sheet.client.name.strip() or path.stem for path, seen in zip(sheets, all_seen, strict=True)]
+    if len(set(names)) < len(names):
+        names = [path.stem for path in sheets]
+    if len(set(names)) < len(names):
+        names = [f"{name} ({number})" for number, name in enumerate(names, start=1)]
+    return names
+
+
+def _all_previews(sheets: tuple[Path, ...], unit: Unit | None) -> list[Preview]:
     """Preview every sheet; the faults of all of them are gathered before any is reported."""
+    from silhouette.asked.faults import Fault
     from silhouette.preview import preview
 
     done, faults = [], []
     for path in sheets:
         try:
-            done.append(preview(read_sheet(path)))
+            done.append(preview(in_unit(read_sheet(path), unit)))
         except SheetError as error:
             faults += [
                 Fault(f"{path}: {f.place}" if f.place != str(path) else f.place, f.message) for f in error.faults
@@ -131,6 +140,7 @@ def main(arguments: list[str] | None = None) -> None:
             stream.reconfigure(encoding="utf-8", errors="replace")
     try:
         app(arguments, exit_on_error=False, print_error=False)
+        sys.stdout.flush()
     except CycloptsError as error:
         print(f"silhouette: {error}".replace("\n", " "), file=sys.stderr)
         sys.exit(2)
@@ -138,4 +148,9 @@ def main(arguments: list[str] | None = None) -> None:
         print(error, file=sys.stderr)
         sys.exit(2)
     except BrokenPipeError:
+        # whoever read this has seen enough; nothing is left to be flushed when Python ends
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except OSError as error:
+        print(f"silhouette: cannot write: {error.strerror or error}", file=sys.stderr)
+        sys.exit(2)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from cyclopts import Parameter
 
 from silhouette.asked.faults import Fault, OutputError, SheetError
 from silhouette.asked.reading import read_sheet
-from silhouette.cli_options import Out, Units, console
+from silhouette.cli_options import Json, Out, SheetFile, Units, in_unit, show
 
 if TYPE_CHECKING:
     from silhouette.asked.sheet import Sheet
@@ -19,13 +18,12 @@ if TYPE_CHECKING:
 
 
 def thickness(
-    sheet: Path,
+    sheet: SheetFile,
+    /,
     *,
     hip: Annotated[str | None, Parameter(help="Hip girth wanted over the pads, such as '45 in'.")] = None,
     natural: Annotated[bool, Parameter(negative="", help="Find the largest hip that stays fine, and how.")] = False,
-    json_: Annotated[
-        bool, Parameter(name="--json", negative="", help="Print one JSON object instead of a table.")
-    ] = False,
+    json_: Json = False,
     units: Units = None,
 ) -> None:
     """Which foam to buy: the thickness that reaches a wanted hip girth, and the stock sheets either side of it."""
@@ -33,7 +31,7 @@ def thickness(
     from silhouette.judged.natural import largest_natural
     from silhouette.shown.choices import choice_plain, natural_plain, print_choice, print_natural
 
-    asked = read_sheet(sheet)
+    asked = in_unit(read_sheet(sheet), units)
     if hip is None and not natural:
         raise OutputError("thickness: give --hip LENGTH, --natural, or both")
     wanted = None if hip is None else _length("--hip", hip, asked.unit)
@@ -43,15 +41,16 @@ def thickness(
         plain = {**(choice_plain(choice) if choice else {}), **({"natural": natural_plain(best)} if best else {})}
         print(json.dumps(plain, ensure_ascii=False))
         return
-    unit = units or asked.unit
+    unit = asked.unit
     if choice is not None:
-        print_choice(choice, asked, console(), unit)
+        show(lambda console: print_choice(choice, asked, console, unit))
     if best is not None:
-        print_natural(best, asked, console(), unit, wanted)
+        show(lambda console: print_natural(best, asked, console, unit, wanted))
 
 
 def sweep_command(
-    sheet: Path,
+    sheet: SheetFile,
+    /,
     *,
     vary: Annotated[list[str], Parameter(help="KEY=LO..HI, given twice; such as pads.thickness=0.25..1.25in.")],
     steps: Annotated[int, Parameter(help="Values of each parameter, 3 to 201.")] = 41,
@@ -63,7 +62,7 @@ def sweep_command(
     from silhouette.judged.sweep import MOST_STEPS, read_axes
     from silhouette.shown.choices import print_sweep
 
-    asked = read_sheet(sheet)
+    asked = in_unit(read_sheet(sheet), units)
     faults = [] if 3 <= steps <= MOST_STEPS else [Fault(f"--steps {steps}", f"must be 3 to {MOST_STEPS}")]
     if cores is not None and not 1 <= cores <= 256:
         faults.append(Fault(f"--cores {cores}", "must be 1 to 256"))
@@ -78,10 +77,10 @@ def sweep_command(
 
         check_folder(out)
     swept = _swept(asked, first, second, steps, cores)
-    unit = units or asked.unit
+    unit = asked.unit
     if not swept.made.any():
         raise SheetError([Fault("--vary", f"no pair of these values can be made: {swept.why.flat[0]}")])
-    print_sweep(swept, console(), unit)
+    show(lambda console: print_sweep(swept, console, unit))
     if out is not None:
         from silhouette.shown.files import write_files
         from silhouette.shown.sweep_charts import sweep_files
@@ -92,7 +91,8 @@ def sweep_command(
 
 
 def fitted(
-    sheet: Path,
+    sheet: SheetFile,
+    /,
     *,
     hip: Annotated[str, Parameter(help="What the tape read round the fullest hip.")],
     over: Annotated[

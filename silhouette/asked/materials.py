@@ -86,8 +86,8 @@ def read_grade(text: str) -> Grade:
     return near
 
 
-def material_faults(sheet: Sheet) -> Iterator[Fault]:
-    """What does not hold together in ``[foam]`` and ``[cloth]``, one fault at a time."""
+def material_faults(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
+    """What does not hold together in ``[foam]`` and ``[cloth]``: the keys compared, and the fault."""
     foam, cloth = sheet.foam, sheet.cloth
 
     def show(mm: float) -> str:
@@ -97,27 +97,26 @@ def material_faults(sheet: Sheet) -> Iterator[Fault]:
         try:
             read_grade(foam.grade)
         except UnknownGrade as error:
-            yield Fault(f"foam.grade = {foam.grade[:40]}", str(error))
+            yield ("foam.grade",), Fault(f"foam.grade = {foam.grade[:40]}", str(error))
     sample = {
         "sample_weight": foam.sample_weight, "sample_loose": foam.sample_loose, "sample_pressed": foam.sample_pressed,
     }  # fmt: skip
+    keys = tuple(f"foam.{name}" for name in sample)
     missing = [name for name, value in sample.items() if value is None]
     if missing and len(missing) < len(sample):
-        yield Fault(
-            f"foam.{missing[0]}", f"a scale test needs {', '.join(missing)} too: weight, loose and pressed thickness"
-        )
+        message = f"a scale test needs {', '.join(missing)} too: weight, loose and pressed thickness"
+        yield keys, Fault(f"foam.{missing[0]}", message)
     if foam.sample_loose is not None and foam.sample_pressed is not None:
         share = 1 - foam.sample_pressed / foam.sample_loose
         if not 0.02 <= share <= 0.85:
-            yield Fault(
-                f"foam.sample_pressed = {show(foam.sample_pressed)}",
+            message = (
                 f"the sample must be squeezed by 2 to 85 % of its loose {show(foam.sample_loose)}, "
-                f"that is to between {show(0.15 * foam.sample_loose)} and {show(0.98 * foam.sample_loose)}",
+                f"that is to between {show(0.15 * foam.sample_loose)} and {show(0.98 * foam.sample_loose)}"
             )
+            yield keys, Fault(f"foam.sample_pressed = {show(foam.sample_pressed)}", message)
     if cloth.shell_hip is not None and cloth.shell_hip < sheet.girths.hip:
-        yield Fault(
-            f"cloth.shell_hip = {show(cloth.shell_hip)}",
-            f"smaller than the body: the hip girth is {show(sheet.girths.hip)}",
-        )
+        message = f"smaller than the body: the hip girth is {show(sheet.girths.hip)}"
+        yield ("cloth.shell_hip", "girths.hip"), Fault(f"cloth.shell_hip = {show(cloth.shell_hip)}", message)
     if cloth.stretch is not None and cloth.stiffness is not None:
-        yield Fault("cloth.stiffness", "give the stretch or the stiffness of the cloth, not both")
+        message = "give the stretch or the stiffness of the cloth, not both"
+        yield ("cloth.stretch", "cloth.stiffness"), Fault("cloth.stiffness", message)

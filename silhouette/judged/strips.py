@@ -26,7 +26,6 @@ class _Face:
     there: NDArray[np.bool_]
     mirrored: bool  #: worked out on the wearer's left for a pad on the right
     both: bool  #: serves its mirror image too
-    edge_first: bool  #: columns run from the free edge to the seam
 
 
 def strips_on(figure: Figure, rows: Rows) -> Strips:
@@ -36,20 +35,21 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
     points they share. Under each column of a pad the nearest ring point is moved to lie exactly below it, so
     that the ring carries the corners the tape touches. Foam is measured along the body's horizontal normal.
     """
-    ring, outward = _ring(figure.body, rows)
-    arc = along(ring)
-    faces = _faces(figure, rows, ring, outward, arc)
+    body, square = _ring(figure.body, rows)
+    arc = along(body)
+    faces = _faces(figure, rows, body, square, arc)
+    ring, outward = body.copy(), square.copy()
     flip = (-np.arange(arc.shape[1])) % arc.shape[1]
     ends = np.array([-1.0, 1.0])
     for face in faces:
         r, c = np.nonzero(face.there)
-        if face.edge_first:  # where columns crowd, the free edge has the last word: it is the hull's corner
-            r, c = r[::-1], c[::-1]
+        order = np.argsort(_turns(face)[r, c], kind="stable")  # where columns crowd, the sharpest has the last word
+        r, c = r[order], c[order]
         at, share = columns_at(arc[face.levels], r, face.place[r, c])
         near, share = at + (share > 0.5), share[:, None]
         r = r + face.levels.start
-        point = ring[r, at] * (1 - share) + ring[r, at + 1] * share
-        normal = outward[r, at] * (1 - share) + outward[r, at + 1] * share
+        point = body[r, at] * (1 - share) + body[r, at + 1] * share
+        normal = square[r, at] * (1 - share) + square[r, at + 1] * share
         normal /= np.hypot(normal[:, 0], normal[:, 1])[:, None]
         if face.both or not face.mirrored:
             ring[r, near], outward[r, near] = point, normal
@@ -69,6 +69,16 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
             loose[part] = np.maximum(loose[part], foam[:, flip])
     loose[loose < THIN] = 0.0
     return Strips.of(ring, outward, loose)
+
+
+def _turns(face: _Face) -> Array:
+    """How sharply the face turns at each of its points (R, C), radians; its ends count as sharpest."""
+    step = np.diff(face.points, axis=1)
+    towards = np.arctan2(step[..., 1], step[..., 0])
+    turn = np.full(face.place.shape, np.pi)
+    turn[:, 1:-1] = np.abs((np.diff(towards, axis=1) + np.pi) % (2 * np.pi) - np.pi)
+    turn[:, :-1][~face.there[:, 1:]] = np.pi
+    return turn
 
 
 def _ring(body: Body, rows: Rows) -> tuple[Array, Array]:
@@ -101,7 +111,6 @@ def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) 
         level, cut = cuts(pad, drops)
         if len(level) == 0:
             continue
-        front = pad.part == "front"
         point = cut[:, :2] * [float(pad.side), 1.0]
         guess = arc[level, seam] - cut[:, 3]  # the distance is positive to the front, the ring runs to the back
         for _ in range(2):
@@ -124,7 +133,16 @@ def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) 
         last = np.take_along_axis(place, np.maximum(count - 1, 0)[:, None], axis=1)
         place = np.where(there, place, last + 1e-3)
         span = slice(low, low + shape[0])
-        faces.append(_Face(span, points, place, there, pad.side < 0, len(mates) == 2, front))
+        faces.append(
+            _Face(
+                span,
+                points,
+                place,
+                there,
+                pad.side < 0,
+                len(mates) == 2,
+            )
+        )
     return faces
 
 

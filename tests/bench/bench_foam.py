@@ -100,9 +100,7 @@ def main() -> None:
     ours = under_shell(one, shell.foam, shell.girth[rows][[at]], loose[[at]])
     single = milliseconds(lambda _: under_shell(strips, shell.foam, shell.girth[rows], loose), 15)[0] / len(rows)
     print(f"  plain library route, 1 level  {plain:7.1f} ms, ours {single:.2f} ms a level: {plain / single:.0f} x")
-    print(
-        f"  tension there {ours.tension[0]:.1f} N/m, plain {pull:.1f} N/m (its hull is {around - ours.girth[0]:+.2f} mm off)"
-    )
+    print(f"  tension there {ours.tension[0]:.1f} N/m, plain {pull:.1f} N/m; hulls: {around - ours.girth[0]:+.2f} mm")
 
     asked = read_sheet("demo")
     taken = milliseconds(lambda i: thickness_for(replace(asked), 1120.0 + i), 25)

@@ -16,8 +16,7 @@ from dataclasses import replace
 from statistics import median
 
 import numpy as np
-from scipy.optimize import brentq, minimize
-from scipy.spatial import ConvexHull
+from scipy.optimize import brentq
 
 from silhouette import preview, read_sheet, with_values
 from silhouette.judged.choose import thickness_for
@@ -29,42 +28,13 @@ from silhouette.judged.sweep import read_axes, sweep
 from silhouette.judged.taut import Strips
 from silhouette.judged.worn import under_shell
 from tests.bench.bench_preview import milliseconds
+from tests.plain_cloth import plain_girth
 
 
 def plain_tension(strips: Strips, foam: Foam, girth: float) -> tuple[float, float]:
-    """Tension (N/m) and hull girth of one level by energy minimisation over hulls: slow, independent of the solver."""
-    body, out, loose = strips.body[0], strips.outward[0], strips.loose[0]
-    soft = np.flatnonzero(~strips.firm[0])
-    inner, outer = strips.inner[0][soft], strips.outer[0][soft]
-    thick = loose.copy()
-
-    def hull(part: np.ndarray) -> tuple[float, np.ndarray]:
-        thick[soft] = part
-        points = body + thick[:, None] * out
-        found = ConvexHull(points)
-        ring = found.vertices
-        after = points[np.roll(ring, -1)] - points[ring]
-        after /= np.linalg.norm(after, axis=1)[:, None]
-        turn = np.zeros(len(points))
-        turn[ring] = ((np.roll(after, 1, axis=0) - after) * out[ring]).sum(1)
-        return float(found.area), turn[soft]
-
-    def settled(pull: float) -> float:
-        def total(part: np.ndarray) -> tuple[float, np.ndarray]:
-            strain = 1 - part / loose[soft]
-            first, second = foam.work(strain)
-            stress = foam.stress(strain)[0]
-            around, turn = hull(part)
-            stored = (loose[soft] * (outer * first - (outer - inner) * second)).sum()
-            return stored + pull * around, pull * turn - stress * (outer - (outer - inner) * strain)
-
-        bounds = [(t * (1 - foam.lock * 0.98), t) for t in loose[soft]]
-        found = minimize(total, loose[soft] * 0.9, jac=True, bounds=bounds, method="L-BFGS-B",
-                         options={"maxiter": 400, "maxls": 40})  # fmt: skip
-        return hull(found.x)[0] - girth
-
-    pull = brentq(settled, 5.0, 2000.0, xtol=0.5)
-    return pull, settled(pull) + girth
+    """Tension (N/m) that holds one level at a girth, and the girth it then has, by the plain route."""
+    pull = brentq(lambda t: plain_girth(strips, foam, t) - girth, 5.0, 2000.0, xtol=0.5)
+    return pull, plain_girth(strips, foam, pull)
 
 
 def of_processor(job: Callable[[int], object], times: int = 15) -> float:

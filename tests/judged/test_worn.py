@@ -12,6 +12,7 @@ from scipy.special import ellipe
 from silhouette.judged.foam import Foam
 from silhouette.judged.taut import TEAR_TENSION, Strips, rest
 from silhouette.judged.worn import energy, felt, lying_on, under_shell
+from tests.plain_cloth import plain_girth
 
 
 @dataclass(frozen=True)
@@ -177,6 +178,15 @@ def test_work_of_the_cloth_is_the_energy_of_the_foam():
         work = float((weight / 2 * 2 * np.sqrt(share) * 45.0 * pulls).sum())
         worn = under_shell(strips, foam, np.array([tight]), np.array([loose]))
         assert energy(strips, foam, worn.thickness)[0] == pytest.approx(work, rel=2e-3)
+
+
+@pytest.mark.parametrize("pull", [60.0, 300.0])
+def test_plain_energy_minimum_over_hulls_agrees(pull):
+    # Independent route: scipy's L-BFGS-B on the foam's energy plus tension times the perimeter of scipy's ConvexHull.
+    strips, foam = padded_section(count=96), Foam(0.4, 2.8)
+    found = rest(strips, foam, tension=np.array([pull]))
+    assert found.length[0] == pytest.approx(plain_girth(strips, foam, pull), abs=0.15)
+    assert found.length[0] < hull_girth(strips)[0] - 1
 
 
 def test_balance_of_forces_at_every_corner():

@@ -41,12 +41,14 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
     ring, outward = body.copy(), square.copy()
     flip = (-np.arange(arc.shape[1])) % arc.shape[1]
     ends = np.array([-1.0, 1.0])
+    twin, middle = True, arc.shape[1] // 2
     for face in faces:
         r, c = np.nonzero(face.there)
         order = np.argsort(_turns(face)[r, c], kind="stable")  # where columns crowd, the sharpest has the last word
         r, c = r[order], c[order]
         at, share = columns_at(arc[face.levels], r, face.place[r, c])
         near, share = at + (share > 0.5), share[:, None]
+        twin &= face.both and bool((near > 0).all() and (near < middle).all())
         r = r + face.levels.start
         point = body[r, at] * (1 - share) + body[r, at + 1] * share
         normal = square[r, at] * (1 - share) + square[r, at + 1] * share
@@ -68,7 +70,7 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
         if face.both:
             loose[part] = np.maximum(loose[part], foam[:, flip])
     loose[loose < THIN] = 0.0
-    return Strips.of(ring, outward, loose)
+    return Strips.of(ring, outward, loose, twin)
 
 
 def _turns(face: _Face) -> Array:

@@ -40,7 +40,8 @@ class Strips:
     """The strips of foam the corners stand for, arrays (L, P).
 
     ``inner`` width on the body, ``outer`` width at the loose face, ``loose`` thickness, all in mm; ``firm`` marks
-    places without foam.
+    places without foam. ``twin`` says that the second half of each loop mirrors the first, points 0 and P/2 lying
+    on the mid-plane; ``half`` strips are open chains between those two.
     """
 
     body: Array  # (L, P, 2)
@@ -49,19 +50,32 @@ class Strips:
     inner: Array
     outer: Array
     firm: Flags
+    twin: bool = False
+    half: bool = False
 
     @classmethod
-    def of(cls, body: Array, outward: Array, loose: Array) -> Strips:
+    def of(cls, body: Array, outward: Array, loose: Array, twin: bool = False) -> Strips:
         """Strips round closed loops of points: ``body`` and ``outward`` (L, P, 2), ``loose`` (L, P)."""
         inner = _widths(body)
         grown = np.maximum(_widths(body + loose[..., None] * outward), 1e-9)
-        return cls(body, outward, loose, inner, np.clip(grown, inner * 0.2, inner / (1 - WIDENING)), loose < THIN)
+        outer = np.clip(grown, inner * 0.2, inner / (1 - WIDENING))
+        return cls(body, outward, loose, inner, outer, loose < THIN, twin)
+
+    def halved(self) -> Strips:
+        """The first half of mirrored loops; the strips on the mid-plane are shared between the halves."""
+        count = self.loose.shape[1] // 2 + 1
+        share = np.ones(count)
+        share[[0, -1]] = 0.5
+        inner, outer = self.inner[:, :count] * share, self.outer[:, :count] * share
+        first = (self.body[:, :count], self.outward[:, :count], self.loose[:, :count])
+        return Strips(*first, inner, outer, self.firm[:, :count], half=True)
 
     def take(self, rows: NDArray[np.intp] | Flags) -> Strips:
         """The same for some levels only."""
         return Strips(
-            self.body[rows], self.outward[rows], self.loose[rows], self.inner[rows], self.outer[rows], self.firm[rows]
-        )
+            self.body[rows], self.outward[rows], self.loose[rows], self.inner[rows], self.outer[rows], self.firm[rows],
+            self.twin, self.half,
+        )  # fmt: skip
 
 
 class Rest(NamedTuple):
@@ -105,6 +119,8 @@ def rest(
     ``girth`` (L,): the loop's girth when slack, and ``give`` (m/N) how much it lengthens per unit of tension;
     ``squeeze``: the share of the foam's volume pressed out; or a given ``tension`` (L,).
     """
+    if strips.twin:
+        return _unfolded(rest(strips.halved(), foam, None if girth is None else girth / 2, give, squeeze, tension))
     answer = _newton(strips, foam, girth, give, squeeze, tension)
     if tension is not None or answer.ok.all():
         return answer
@@ -114,6 +130,14 @@ def rest(
         whole[rows] = part
     answer.ok[rows] = again.ok
     return answer
+
+
+def _unfolded(found: Rest) -> Rest:
+    """A half chain's rest as that of the whole loop."""
+    corner = found.corner.copy()
+    corner[:, [0, -1]] *= 2
+    s, corner = (np.concatenate((part, part[:, -2:0:-1]), axis=1) for part in (found.s, corner))
+    return Rest(s, found.tension, 2 * found.length, corner, found.steps, found.ok)
 
 
 def _bisect(strips: Strips, foam: Law, girth: Array | None, give: float, squeeze: float | None) -> Rest:
@@ -152,7 +176,9 @@ def _first_guess(
     else:
         even = np.full(len(loose), squeeze if squeeze is not None else 0.2)
     if tension is None:
-        tension = np.clip(foam.stress(even)[0] * around / (2 * np.pi), SLACK_TENSION, TEAR_TENSION)
+        tension = np.clip(
+            foam.stress(even)[0] * around / (np.pi if strips.half else 2 * np.pi), SLACK_TENSION, TEAR_TENSION
+        )
     s = np.where(strips.firm, loose, loose * (1 - even[:, None]))
     return s, tension
 
@@ -179,6 +205,8 @@ def _newton(
         ux, uy = _after(x) - x, _after(y) - y
         sides = np.sqrt(ux * ux + uy * uy + 1e-18)
         per = 1 / sides
+        if strips.half:  # no side closes the chain
+            per[:, -1] = sides[:, -1] = 0.0
         ux *= per
         uy *= per
         along, along_next = nx * ux + ny * uy, mx * ux + my * uy
@@ -218,7 +246,7 @@ def _newton(
         ends += (across * across + bend * along * along) * per
         ends += hold
         ends += 1e-9
-        move, by_pull = _ring_solve(t * ends + stiff, side * (-t * per), unbalance, -lean)
+        move, by_pull = _ring_solve(t * ends + stiff, side * (-t * per), unbalance, -lean, not strips.half)
         if tension is None:
             change = -(gap + (by_s * move).sum(1)) / _nonzero((by_s * by_pull).sum(1) + by_t)
             low, high = np.maximum(0.4 * pull, SLACK_TENSION), np.minimum(2.5 * pull, TEAR_TENSION)
@@ -245,12 +273,16 @@ def _nonzero(x: Array) -> Array:
     return np.where(np.abs(x) < 1e-12, 1e-12, x)
 
 
-def _ring_solve(diagonal: Array, side: Array, first: Array, second: Array) -> tuple[Array, Array]:
+def _ring_solve(diagonal: Array, side: Array, first: Array, second: Array, ring: bool) -> tuple[Array, Array]:
     """Solve a symmetric cyclic tridiagonal system per row for two right-hand sides, all rows in one sweep.
 
-    ``side[:, i]`` couples i and i+1, the last one closes the ring (Sherman–Morrison).
+    ``side[:, i]`` couples i and i+1; the last one closes the ``ring`` (Sherman–Morrison), or is 0 on an open chain.
     """
     rows, points = diagonal.shape
+    solve = _halving if rows <= FEW else _sweeping
+    if not ring:
+        pair = solve(diagonal, side, np.stack((first, second)))
+        return pair[0], pair[1]
     closing, pivot = side[:, -1].copy(), diagonal[:, 0].copy()
     diagonal[:, 0] += pivot
     diagonal[:, -1] += closing**2 / pivot
@@ -258,24 +290,24 @@ def _ring_solve(diagonal: Array, side: Array, first: Array, second: Array) -> tu
     right = np.empty((3, rows, points))
     right[0], right[1], right[2] = first, second, 0.0
     right[2, :, 0], right[2, :, -1] = -pivot, closing
-    pair, ring = (_halving if rows <= FEW else _sweeping)(diagonal, side, right)
+    found = solve(diagonal, side, right)
+    pair, third = found[:2], found[2]
     tail = -closing / pivot
-    scale = 1 / (1 + ring[:, 0] + tail * ring[:, -1])
-    pair -= ((pair[:, :, 0] + tail * pair[:, :, -1]) * scale)[..., None] * ring
+    scale = 1 / (1 + third[:, 0] + tail * third[:, -1])
+    pair -= ((pair[:, :, 0] + tail * pair[:, :, -1]) * scale)[..., None] * third
     return pair[0], pair[1]
 
 
-def _sweeping(main: Array, off: Array, right: Array) -> tuple[Array, Array]:
-    """Tridiagonal solve of many rows end to end; the first two right-hand sides, then the third."""
+def _sweeping(main: Array, off: Array, right: Array) -> Array:
+    """Tridiagonal solve of many rows end to end, for right-hand sides (S, L, P)."""
     from scipy.linalg.lapack import dptsv
 
-    flat = right.reshape(3, -1).T
+    flat = right.reshape(len(right), -1).T
     solved = dptsv(main.ravel(), off.ravel()[:-1], flat, overwrite_d=1, overwrite_e=1, overwrite_b=1)
-    found = solved[2].T.reshape(right.shape)
-    return found[:2], found[2]
+    return np.asarray(solved[2].T.reshape(right.shape))
 
 
-def _halving(main: Array, off: Array, right: Array) -> tuple[Array, Array]:
+def _halving(main: Array, off: Array, right: Array) -> Array:
     """The same for a few rows by parallel cyclic reduction: each pass couples places twice as far apart."""
     points, reach = main.shape[1], 1
     upper = off
@@ -296,5 +328,4 @@ def _halving(main: Array, off: Array, right: Array) -> tuple[Array, Array]:
         right = right + left * moved(right, reach, 0.0) + onward * moved(right, -reach, 0.0)
         lower, upper = left * moved(lower, reach, 0.0), onward * moved(upper, -reach, 0.0)
         reach *= 2
-    found = right / main
-    return found[:2], found[2]
+    return right / main

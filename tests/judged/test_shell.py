@@ -1,5 +1,7 @@
 """The shell over a whole padded figure: girth to cut, what is worn, what the cloth does, and how it is judged."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,6 +13,7 @@ from silhouette.asked.faults import SheetError
 from silhouette.judged.pressed import pressed_pads
 from silhouette.judged.shell import Shell
 from silhouette.judged.strips import strips_on
+from silhouette.judged.worn import under_shell
 from silhouette.shape.solids import pad_solid
 
 IN = 25.4
@@ -183,3 +186,19 @@ def test_any_shell_gives_a_worn_figure(tight, grade, foam):
     assert np.isfinite(shell.worn_girth).all()
     assert own - 0.5 <= shell.worn_hip <= over + 1e-6
     assert np.isfinite(shell.pressure).all() and shell.tension >= 0
+
+
+def test_mirrored_figures_are_solved_by_halves_alike():
+    # The half chain with shared strips on the mid-plane is the same equilibrium as the whole loop.
+    figure = silhouette.preview(sheet(cloth__shell_hip=46 * IN)).figure
+    shell = Shell(figure)
+    strips, loose = strips_on(figure, shell.rows), figure.after.girth[shell.rows]
+    assert strips.twin
+    half, whole = (
+        under_shell(part, shell.foam, shell.girth[shell.rows], loose) for part in (strips, replace(strips, twin=False))
+    )
+    assert half.tension == pytest.approx(whole.tension, rel=1e-6)
+    assert half.pressure == pytest.approx(whole.pressure, rel=1e-4, abs=1e-4)
+    assert half.girth == pytest.approx(whole.girth, abs=1e-5)
+    uneven = silhouette.preview(sheet(pads__right__thickness=12.7)).figure
+    assert not strips_on(uneven, shell.rows).twin

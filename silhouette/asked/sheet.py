@@ -207,7 +207,7 @@ class Cloth:
     )  # fmt: skip
     stiffness: float | None = declare(
         "stiffness of the cloth", NUMBER, "Pull in N per metre of height that would double its length.",
-        low=100, high=1e7, group="foam and edge", step=100, absent="the cloth does not stretch", symbol="N/m",
+        low=100, high=500_000, group="foam and edge", step=100, absent="the cloth does not stretch", symbol="N/m",
     )  # fmt: skip
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from scipy.optimize import brentq
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
@@ -89,6 +88,8 @@ def thickness_for(sheet: Sheet, wanted: float) -> Choice:
         raise SheetError(
             [Fault(place, f"beyond reach: foam of {thickness_text(THICKEST, unit)} gives {show(most)} at most")]
         )
+    from scipy.optimize import brentq
+
     foam = float(brentq(lambda t: hip(t) - wanted, THINNEST, THICKEST, xtol=EXACT))
     sheets = stock(unit)
     return Choice(

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.optimize import brentq
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
@@ -84,6 +83,8 @@ def _at(figure: Figure, girth: np.ndarray[tuple[int], np.dtype[np.float64]], lev
 
 def _root(tried: Callable[[float], float], low: float, high: float, read: float) -> float | None:
     """Where a rising function of one parameter meets the reading, or None where it never does."""
+    from scipy.optimize import brentq
+
     ends = tried(low) - read, tried(high) - read
     if ends[0] * ends[1] > 0 or abs(ends[0] - ends[1]) < 0.5:
         return None

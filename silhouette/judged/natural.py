@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from scipy.optimize import brentq, minimize
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.sheet import Sheet
@@ -137,6 +136,8 @@ class _Search:
         def loss(u: Any) -> float:  # among ways that give the same hip, the one nearest to the sheet's own
             return float(0.01 * ((u - asked) ** 2).sum() - self.value(self.low + u * span)[0] / 100)
 
+        from scipy.optimize import minimize
+
         search: Any = minimize
         search(
             loss,
@@ -201,6 +202,8 @@ class _Search:
         hip = hip_for(figure_like(with_values(self.sheet, changes), self.figure))
         if not hip(THINNEST) < wanted < hip(changes["pads.thickness"]):
             return None
+        from scipy.optimize import brentq
+
         foam = float(brentq(lambda t: hip(t) - wanted, THINNEST, changes["pads.thickness"], xtol=EXACT))
         thin = {**changes, "pads.thickness": foam}
         option = self.judged(thin)

@@ -27,7 +27,8 @@ class FlatPad:
     distance, drop (R, C)  Column 0 is the side seam between the bevels, the last column the free edge from tip to
                            tip. A row runs level from the seam to the inner end of the bevel and from there square
                            to the edge; so the first and the last row run along the seam, out to the tips.
-    edge           (R, C)  distance from the nearest bevelled edge, counted up to the width of the bevel
+    edge           (R, C)  distance from the bevelled edge, counted up to the width of the bevel; of a pad without a
+                           mate, whose seam edge is bevelled too, lessened in proportion towards the seam
     outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
     """
 
@@ -83,12 +84,8 @@ def flat_pads(edges: tuple[Array | None, Array | None], bevel: float) -> tuple[F
     """
     front, back = edges
     whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
-    if len(whole) == 2:
-        rim = np.concatenate([whole[0][:-1], whole[1][:0:-1]])
-    else:  # nothing is sewn to the seam edge: it is an edge like the others
-        edge = whole[0]
-        seam = np.stack([np.zeros(len(edge)), edge[::-1, 1]], axis=-1)
-        rim = np.concatenate([edge[:-1], seam[:-1]])
+    other = whole[1] if len(whole) == 2 else whole[0] * [-1.0, 1.0]  # a pad alone is rounded off as if it had a mate
+    rim = np.concatenate([whole[0][:-1], other[:0:-1]])
     made: list[FlatPad | None] = []
     for part, sign in ((front, 1.0), (back, -1.0)):
         made.append(None if part is None else _flat_pad(part, sign, rim, bevel, alone=len(whole) == 1))
@@ -113,9 +110,9 @@ def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, alone: bool) -
     if alone or away[:, INSIDE].min() < bevel - 1e-6:  # else everything further in lies beyond the bevel
         away[:, :INSIDE] = _from_rim(sign * grid[:, :INSIDE, 0], grid[:, :INSIDE, 1], rim)
     away[:, -1] = 0.0
-    if alone:
-        away[:, 0] = away[0] = away[-1] = 0.0
     np.minimum(away, max(bevel, 0.0), out=away)
+    if alone and bevel > 0:  # carved from the seam edge as well: where both bevels meet, their heights multiply
+        away *= np.minimum(grid[..., 0] / bevel, 1.0)
     return FlatPad(grid[..., 0], grid[..., 1], away, edge)
 
 
@@ -133,24 +130,25 @@ def _inside(edge: Array, bevel: float) -> Array:
     run /= np.sqrt((run**2).sum(-1, keepdims=True))
     inside = edge + width * np.stack([-run[:, 1], run[:, 0]], axis=-1)
     inside[:, 0] = np.clip(inside[:, 0], 0.0, 0.97 * edge[:, 0])
-    inside[:, 1] = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    drop = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    if np.any(np.diff(drop) < 1e-4):  # rows held at one level must not fall on each other: the solid would be open
+        drop = 0.98 * drop + 0.02 * np.linspace(top + width, bottom - width, len(drop))
+    inside[:, 1] = drop
     inside[[0, -1]] = [0.0, top + width], [0.0, bottom - width]
     return np.asarray(inside)
 
 
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
-    """Distance of points (R, C) from a closed, densely pointed rim (S, 2).
-
-    The nearest rim point is found first; the two segments that meet there then give the exact distance.
-    """
-    points = np.stack([distance.ravel(), drop.ravel()], axis=-1)
-    nearest = ((rim**2).sum(-1) - 2 * points @ rim.T).argmin(-1)
-    corner = rim[nearest]
-    best = np.full(len(points), np.inf)
-    for mate in (rim[nearest - 1], rim[(nearest + 1) % len(rim)]):
-        run = mate - corner
-        away = points - corner
-        along = (away * run).sum(-1) / np.maximum((run**2).sum(-1), 1e-18)
-        away -= np.clip(along, 0.0, 1.0)[:, None] * run
-        best = np.minimum(best, (away**2).sum(-1))
-    return np.asarray(np.sqrt(best).reshape(distance.shape))
+    """Distance of points (R, C) from a closed rim (S, 2): exact, every point against every segment."""
+    run = np.roll(rim, -1, axis=0) - rim
+    length2 = np.maximum((run**2).sum(-1), 1e-18)
+    dx = distance.reshape(-1, 1) - rim[:, 0]
+    dy = drop.reshape(-1, 1) - rim[:, 1]
+    along = (dx * run[:, 0] + dy * run[:, 1]) / length2
+    np.clip(along, 0.0, 1.0, out=along)
+    dx -= along * run[:, 0]
+    dy -= along * run[:, 1]
+    dx *= dx
+    dy *= dy
+    dx += dy
+    return np.asarray(np.sqrt(dx.min(-1)).reshape(distance.shape))

@@ -60,7 +60,7 @@ def preview_command(
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
     from silhouette.asked.fittings import read_fittings
     from silhouette.preview import preview
-    from silhouette.shown.fitting import fitting_lines, fitting_plain
+    from silhouette.shown.fitting import fitting_lines
 
     text = sheet_text(sheet)
     seen = preview(in_unit(read_text(text), units))
@@ -68,13 +68,12 @@ def preview_command(
     if out is not None:
         from silhouette.shown.folder import write_folder
 
-        for line in write_folder(seen, out):
+        for line in write_folder(seen, out, records):
             print(line, file=sys.stderr)
     if json_:
         from silhouette.shown.numbers import report
 
-        plain = {**report(seen), "fitted": [fitting_plain(record) for record in records]}
-        print(json.dumps(plain, ensure_ascii=False))
+        print(json.dumps(report(seen, records), ensure_ascii=False))
         return
     from silhouette.shown.terminal import print_preview
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
 
+from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding
 from silhouette.preview import Preview
 from silhouette.shape.solids import Solid, solids_of
 from silhouette.shown.cloth import add_worn
+from silhouette.shown.fitting import fitting_plain
 
 LEVEL_NAMES: Final = {
     "waist": "waist",
@@ -32,8 +35,8 @@ CAUTIONS: Final = (
 )
 
 
-def report(seen: Preview) -> dict[str, Any]:
-    """Everything that was found, as one JSON-ready object; all lengths in mm."""
+def report(seen: Preview, fittings: Sequence[Fitting] = ()) -> dict[str, Any]:
+    """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm."""
     figure = seen.figure
     plain: dict[str, Any] = {
         "client": seen.sheet.client.name,
@@ -69,6 +72,7 @@ def report(seen: Preview) -> dict[str, Any]:
         "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)],
         "cautions": list(CAUTIONS),
     }
+    plain["fitted"] = [fitting_plain(record) for record in fittings]
     return add_worn(plain, seen)
 
 

@@ -171,6 +171,13 @@ class Shell:
         x, y = self._strips.outward[row, column]
         return float(even[row, column]), int(self.rows[row]), float(np.arctan2(y, x))
 
+    def at_hip(self, girth: float) -> tuple[float, float]:
+        """Share of foam pressed out and largest felt pressure (kPa) at the new hip, were the shell cut to ``girth``."""
+        here = np.array([self.figure.new_hip_row])
+        strips = strips_on(self.figure, here)
+        worn = under_shell(strips, self.foam, np.array([girth]), self.figure.after.girth[here], self.stiffness)
+        return float(worn.squeeze[0]), float(felt(strips, worn.pressure).max())
+
     @property
     def closes(self) -> bool:
         """False where no cloth would close round the figure at this girth."""

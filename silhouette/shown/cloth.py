@@ -95,18 +95,13 @@ def shell_lines(seen: Preview, unit: str) -> list[str]:
 
 
 def rule_line(seen: Preview, unit: str) -> str:
-    """What a shell cut by the rule of thumb would do to the foam."""
-    from silhouette.asked.writing import with_values
-    from silhouette.judged.shell import Shell
-    from silhouette.shape.figure import Figure
-
+    """What a shell cut by the rule of thumb would do to the foam at the new hip."""
     figure = seen.figure
-    asked = with_values(figure.sheet, {"cloth.shell_hip": max(figure.rule_of_thumb, figure.measures.hip)})
-    shell = Shell(Figure(asked, figure.body, figure.pads, figure.before, figure.after))
+    squeeze, pressure = seen.shell.at_hip(max(figure.rule_of_thumb, figure.measures.hip))
     foam = thickness_text(max(pad.foam for pad in figure.pads), unit)
     return (
         f"A shell cut by the rule of thumb ({format_length(figure.rule_of_thumb, unit)}) would press out "
-        f"{shell.squeeze_at_hip:.0%} of the {foam} foam and press {shell.pressure[0]:.1f} kPa on the body."
+        f"{squeeze:.0%} of the {foam} foam at the hip and press {pressure:.1f} kPa on the body there."
     )
 
 

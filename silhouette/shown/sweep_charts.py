@@ -76,7 +76,7 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
         for number, pieces in enumerate(lines.allsegs):  # spread the labels, so that they do not stand in a row
             longest = max(pieces, key=len, default=None)
             if longest is not None and len(longest) > 2:
-                spots.append(longest[int((0.8, 0.9, 0.7)[number % 3] * (len(longest) - 1))])
+                spots.append(_label_spot(np.asarray(longest), (0.8, 0.9, 0.7)[number % 3], x, y))
         words = axes.clabel(lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9, manual=spots,
                             inline=False)  # fmt: skip
         for word in words:
@@ -179,6 +179,17 @@ def _thumbnail_words(swept: Sweep, pair: tuple[int, int], unit: str) -> str:
             text = value_text(axis, value, unit)
         words.append(f"{axis.key.split('.', 1)[1].replace('_', ' ')} {text}")
     return "\n".join(words)
+
+
+def _label_spot(line: np.ndarray[Any, Any], share: float, x: Any, y: Any) -> Any:
+    """A point on a contour for its label: where asked if that is well inside the frame, else nearer its middle."""
+    low, span = np.array([x[0], y[0]]), np.array([x[-1] - x[0], y[-1] - y[0]])
+    for part in (share, 0.6, 0.5, 0.4, 0.3, 0.2):
+        spot = line[int(part * (len(line) - 1))]
+        place = (spot - low) / span
+        if 0.06 < place[0] < 0.94 and 0.04 < place[1] < 0.96:
+            return spot
+    return line[len(line) // 2]
 
 
 def _mark_sheet(axes: Axes, swept: Sweep, unit: str) -> None:

@@ -161,7 +161,7 @@ class Shell:
         """Largest pull in the cloth, N per metre of height."""
         return float(self.worn.tension.max()) if self.tight else 0.0
 
-    @property
+    @cached_property
     def pressure(self) -> tuple[float, int, float]:
         """Largest pressure on the body (kPa, felt over a fingertip), its level, and its direction in radians."""
         if not self.tight:

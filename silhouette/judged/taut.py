@@ -20,7 +20,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .foam import Law
+from silhouette.judged.foam import Law
+from silhouette.judged.ring import solve_ring
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -30,7 +31,6 @@ SLACK_TENSION = 1e-2  # N/m; below it the cloth only lies on
 TEAR_TENSION = 2e4  # N/m; ordinary woven cloth tears at 10 to 30 kN/m (from memory), so nothing is sought beyond
 SKIN = 1e3  # 1/mm²; stiffness that holds the cloth off the body: it sinks in by less than a ten-thousandth of a mm
 WIDENING = 0.4  # a strip grows from body to cloth by at most this share, which keeps the energy convex
-FEW = 2  # levels that are solved without loading scipy, which takes longer than they do
 TURNS = 60  # Newton steps before a level is handed to bisection
 CLOSE = 1e-6  # mm in girth, and share of tension in the balance of forces
 
@@ -246,7 +246,7 @@ def _newton(
         ends += (across * across + bend * along * along) * per
         ends += hold
         ends += 1e-9
-        move, by_pull = _ring_solve(t * ends + stiff, side * (-t * per), unbalance, -lean, not strips.half)
+        move, by_pull = solve_ring(t * ends + stiff, side * (-t * per), unbalance, -lean, not strips.half)
         if tension is None:
             change = -(gap + (by_s * move).sum(1)) / _nonzero((by_s * by_pull).sum(1) + by_t)
             low, high = np.maximum(0.4 * pull, SLACK_TENSION), np.minimum(2.5 * pull, TEAR_TENSION)
@@ -271,61 +271,3 @@ def _newton(
 
 def _nonzero(x: Array) -> Array:
     return np.where(np.abs(x) < 1e-12, 1e-12, x)
-
-
-def _ring_solve(diagonal: Array, side: Array, first: Array, second: Array, ring: bool) -> tuple[Array, Array]:
-    """Solve a symmetric cyclic tridiagonal system per row for two right-hand sides, all rows in one sweep.
-
-    ``side[:, i]`` couples i and i+1; the last one closes the ``ring`` (Sherman–Morrison), or is 0 on an open chain.
-    """
-    rows, points = diagonal.shape
-    solve = _halving if rows <= FEW else _sweeping
-    if not ring:
-        pair = solve(diagonal, side, np.stack((first, second)))
-        return pair[0], pair[1]
-    closing, pivot = side[:, -1].copy(), diagonal[:, 0].copy()
-    diagonal[:, 0] += pivot
-    diagonal[:, -1] += closing**2 / pivot
-    side[:, -1] = 0.0
-    right = np.empty((3, rows, points))
-    right[0], right[1], right[2] = first, second, 0.0
-    right[2, :, 0], right[2, :, -1] = -pivot, closing
-    found = solve(diagonal, side, right)
-    pair, third = found[:2], found[2]
-    tail = -closing / pivot
-    scale = 1 / (1 + third[:, 0] + tail * third[:, -1])
-    pair -= ((pair[:, :, 0] + tail * pair[:, :, -1]) * scale)[..., None] * third
-    return pair[0], pair[1]
-
-
-def _sweeping(main: Array, off: Array, right: Array) -> Array:
-    """Tridiagonal solve of many rows end to end, for right-hand sides (S, L, P)."""
-    from scipy.linalg.lapack import dptsv
-
-    flat = right.reshape(len(right), -1).T
-    solved = dptsv(main.ravel(), off.ravel()[:-1], flat, overwrite_d=1, overwrite_e=1, overwrite_b=1)
-    return np.asarray(solved[2].T.reshape(right.shape))
-
-
-def _halving(main: Array, off: Array, right: Array) -> Array:
-    """The same for a few rows by parallel cyclic reduction: each pass couples places twice as far apart."""
-    points, reach = main.shape[1], 1
-    upper = off
-    lower = np.concatenate((np.zeros_like(off[:, :1]), off[:, :-1]), axis=1)
-
-    def moved(x: Array, by: int, fill: float) -> Array:
-        made = np.full_like(x, fill)
-        if by > 0:
-            made[..., by:] = x[..., :-by]
-        else:
-            made[..., :by] = x[..., -by:]
-        return made
-
-    while reach < points:
-        left = -lower / moved(main, reach, 1.0)
-        onward = -upper / moved(main, -reach, 1.0)
-        main = main + left * moved(upper, reach, 0.0) + onward * moved(lower, -reach, 0.0)
-        right = right + left * moved(right, reach, 0.0) + onward * moved(right, -reach, 0.0)
-        lower, upper = left * moved(lower, reach, 0.0), onward * moved(upper, -reach, 0.0)
-        reach *= 2
-    return right / main

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .foam import Law
-from .taut import SLACK_TENSION, TEAR_TENSION, Array, Rest, Strips, rest
+from silhouette.judged.foam import Law
+from silhouette.judged.taut import SLACK_TENSION, TEAR_TENSION, Array, Rest, Strips, rest
 
 FELT_OVER = 20.0  # mm; pressure is averaged over this much of the girth, about the width of a fingertip or sensor
 EASY_SQUEEZE = 0.05  # share of the foam's volume that a shell which "lies on" may press out (this tool's convention)

@@ -1,0 +1,162 @@
+"""Spreading a full-size piece over printer pages that overlap, with marks to join them again."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from silhouette.shown.cutting.ink import (
+    PAPERS,
+    POINTS_PER_MM,
+    Canvas,
+    draw_piece,
+    draw_points,
+    start_page,
+    use_pen,
+    write,
+)
+from silhouette.shown.cutting.piece import Piece, square
+
+MARGIN: Final = 10.0  #: mm no printer reaches
+FOOT: Final = 9.0  #: mm below the frame for the page's name
+OVERLAP: Final = 16.0  #: mm shared by neighbouring pages
+ROOM: Final = 4.0  #: mm kept round a piece
+SQUARE_AT: Final = (5.0, 5.0)  #: lower left corner of the scale square inside the frame
+
+
+@dataclass(frozen=True)
+class Tile:
+    """One page of a piece: `row` from the top, `column` from the left.
+
+    `corner` tells where the frame's lower left corner lies on the piece (moved to the origin), mm.
+    """
+
+    row: int
+    column: int
+    corner: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Tiling:
+    """A piece (lower left corner at the origin) and the pages that carry it."""
+
+    piece: Piece
+    paper: tuple[float, float]  #: page width and height as turned, mm
+    rows: int
+    columns: int
+
+    @property
+    def frame(self) -> tuple[float, float]:
+        return _frame(self.paper)
+
+    @property
+    def tiles(self) -> tuple[Tile, ...]:
+        w, h = self.frame
+        step_x, step_y = w - OVERLAP, h - OVERLAP
+        _, _, width, height = self.piece.bounds
+        # The grid is centred on the piece.
+        left = (width - (self.columns * step_x + OVERLAP)) / 2
+        foot = (height - (self.rows * step_y + OVERLAP)) / 2
+        return tuple(
+            Tile(r, c, (left + c * step_x, foot + (self.rows - 1 - r) * step_y))
+            for r in range(self.rows)
+            for c in range(self.columns)
+        )
+
+
+def _frame(paper: tuple[float, float]) -> tuple[float, float]:
+    return paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT
+
+
+def tiling(piece: Piece, paper: str) -> Tiling:
+    """The fewest pages for a piece, upright or turned; `paper` is a key of `PAPERS`."""
+    piece = piece.at_origin()
+    _, _, width, height = piece.bounds
+    choices = []
+    for size in (PAPERS[paper], PAPERS[paper][::-1]):
+        rows, columns = (
+            max(1, math.ceil((need + 2 * ROOM - OVERLAP) / (have - OVERLAP)))
+            for need, have in zip((height, width), _frame(size)[::-1], strict=True)
+        )
+        choices.append(Tiling(piece, size, rows, columns))
+    return min(choices, key=lambda t: t.rows * t.columns)
+
+
+def draw_tiles(canvas: Canvas, spread: Tiling, first_page: int, last_page: int, foot: str) -> None:
+    """Draw every page of a piece; `first_page` numbers the first of them, `last_page` ends the document."""
+    form = f"piece{first_page}"
+    _, _, width, height = spread.piece.bounds
+    edge = 30.0  # pens are drawn about the line, and notes may reach past it
+    corners = (-edge, -edge, width + edge, height + edge)
+    canvas.beginForm(form, *(v * POINTS_PER_MM for v in corners))
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+    draw_piece(canvas, spread.piece)
+    canvas.endForm()
+    for number, tile in enumerate(spread.tiles, start=first_page):
+        start_page(canvas, spread.paper)
+        _draw_tile(canvas, spread, tile, form, number, f"page {number} of {last_page} · {foot}")
+        canvas.showPage()
+
+
+def _draw_tile(canvas: Canvas, spread: Tiling, tile: Tile, form: str, number: int, foot: str) -> None:
+    w, h = spread.frame
+    x0, y0 = MARGIN, MARGIN + FOOT
+    canvas.saveState()
+    frame = canvas.beginPath()
+    frame.rect(x0, y0, w, h)
+    canvas.clipPath(frame, stroke=0, fill=0)
+    _scale_square(canvas, x0 + SQUARE_AT[0], y0 + SQUARE_AT[1])
+    canvas.translate(x0 - tile.corner[0], y0 - tile.corner[1])
+    canvas.scale(1 / POINTS_PER_MM, 1 / POINTS_PER_MM)  # the form brings its own millimetres
+    canvas.doForm(form)
+    canvas.restoreState()
+    use_pen(canvas, "note", 0.25)
+    draw_points(canvas, np.array([[x0, y0], [x0 + w, y0], [x0 + w, y0 + h], [x0, y0 + h]]), closed=True)
+    _joins(canvas, spread, tile, number, x0, y0)
+    many = spread.rows * spread.columns > 1
+    place = f" · row {tile.row + 1}, column {tile.column + 1}" if many else " · whole on this page"
+    write(canvas, spread.piece.name + place, x0, MARGIN + 3.5, 3.6, bold=True)
+    write(canvas, foot, x0 + w, MARGIN + 3.5, 2.8, anchor="end")
+    hint = "Blue square: 100 mm inside the dashed 4 in square. If yours differ, print again at 100 %."
+    if many:
+        hint += " Lay pages so that the lettered crosses meet."
+    write(canvas, hint, x0, MARGIN - 0.5, 2.5)
+
+
+def _scale_square(canvas: Canvas, x: float, y: float) -> None:
+    use_pen(canvas, "scale", 0.2)
+    draw_points(canvas, square(100.0, x, y), closed=True)
+    canvas.setDash([0.8, 1.2])
+    canvas.setLineWidth(0.12)
+    draw_points(canvas, square(101.6, x, y), closed=True)
+
+
+def _joins(canvas: Canvas, spread: Tiling, tile: Tile, number: int, x0: float, y0: float) -> None:
+    """Lettered crosses in the corners of the overlaps, and where the neighbours' edges come to lie."""
+    w, h = spread.frame
+    half = OVERLAP / 2
+    right, below = tile.column + 1 < spread.columns, tile.row + 1 < spread.rows
+    left, above = tile.column > 0, tile.row > 0
+    use_pen(canvas, "note", 0.25)
+    canvas.setDash([2, 2])
+    if right:
+        draw_points(canvas, np.array([[x0 + w - OVERLAP, y0], [x0 + w - OVERLAP, y0 + h]]))
+        write(canvas, f"page {number + 1} ›", x0 + w - 1.5, y0 + h / 2, 3, anchor="end")
+    if left:
+        write(canvas, f"‹ page {number - 1}", x0 + 1.5, y0 + h / 2, 3)
+    if below:
+        draw_points(canvas, np.array([[x0, y0 + OVERLAP], [x0 + w, y0 + OVERLAP]]))
+        write(canvas, f"page {number + spread.columns} below", x0 + w / 2, y0 + 2, 3, anchor="middle")
+    if above:
+        write(canvas, f"page {number - spread.columns} above", x0 + w / 2, y0 + h - 4, 3, anchor="middle")
+    for down, y in ((0, y0 + h - half), (1, y0 + half)):
+        for along, x in ((0, x0 + half), (1, x0 + w - half)):
+            use_pen(canvas, "cut", 0.25)
+            draw_points(canvas, np.array([[x - 4, y], [x + 4, y]]))
+            draw_points(canvas, np.array([[x, y - 4], [x, y + 4]]))
+            canvas.circle(x, y, 1.5, stroke=1, fill=0)
+            name = f"{chr(ord('A') + (tile.row + down) % 26)}{tile.column + along + 1}"
+            write(canvas, name, x + 1.8, y + 1.8, 2.8)

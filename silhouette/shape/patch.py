@@ -1,0 +1,205 @@
+"""A well-shaped triangle mesh over one pad, or over a front and back pad sewn together.
+
+The pads' own grids are fine for solids, but their cells shear to slivers near the tips, and a sliver says
+nothing about stretch. So points are spread evenly in flat coordinates, joined by Delaunay triangles, and put
+on the body by interpolating the pads' grids.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SPACING: Final = 6.0  #: mm between mesh points; about 2,000 on a large pad
+
+
+class PadLike(Protocol):
+    """What is needed of a pad here; the full type is `silhouette.shape.pads.Pad`."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def side(self) -> int: ...
+    @property
+    def part(self) -> str: ...
+    @property
+    def flat(self) -> Floats: ...
+    @property
+    def inner(self) -> Floats: ...
+    @property
+    def outer(self) -> Floats: ...
+    @property
+    def thickness(self) -> Floats: ...
+    @property
+    def edge(self) -> Floats: ...
+    @property
+    def bevel(self) -> float: ...
+    @property
+    def foam(self) -> float: ...
+    @property
+    def profile(self) -> str: ...
+
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """Mesh over one pad or a joined pair; every array runs over the same N points, the rim first.
+
+    flat (N, 2)        distance from the side seam (front positive) and drop, mm
+    inner, outer (N, 3) places on the body and on the outer face
+    thickness, edge (N,) foam there, and distance from the nearest bevelled edge
+    triangles (M, 3)   counter-clockwise in (distance, -drop)
+    rim                number of rim points: they go once round, counter-clockwise in (distance, -drop)
+    seam (S,)          numbers of the points on the side seam, upper tip to lower tip
+    """
+
+    flat: Floats
+    inner: Floats
+    outer: Floats
+    thickness: Floats
+    edge: Floats
+    triangles: Ints
+    rim: int
+    seam: Ints
+
+
+def patch_of(pads: Sequence[PadLike], spacing: float = SPACING) -> Patch:
+    """Mesh one pad, or the front and back pad of one side sewn at the side seam.
+
+    Raises `ValueError` when the outline is too narrow somewhere to be meshed at this spacing.
+    """
+    for refinement in (1.0, 0.7, 0.5):
+        h = spacing * refinement
+        rim, seam_count = _rim(pads, h)
+        seam = _evenly(pads[0].flat[:, 0], h)[1:-1] if len(pads) == 2 else np.empty((0, 2))
+        lattice = _lattice(rim, seam, h)
+        points = np.concatenate([rim, seam, lattice])
+        triangles = _triangles(points, rim)
+        if triangles is not None:
+            break
+    else:
+        raise ValueError("the outline is too narrow somewhere to be laid out")
+    if len(pads) == 2:
+        upper, lower = 0, seam_count
+        on_seam = np.concatenate([[upper], len(rim) + np.arange(len(seam)), [lower]])
+    elif pads[0].part == "front":
+        on_seam = np.arange(seam_count)
+    else:
+        on_seam = np.concatenate([[0], np.arange(len(rim) - 1, len(rim) - seam_count, -1)])
+    fields = _values(pads, points)
+    return Patch(
+        flat=points,
+        inner=fields[:, 0:3],
+        outer=fields[:, 3:6],
+        thickness=fields[:, 6],
+        edge=fields[:, 7],
+        triangles=triangles,
+        rim=len(rim),
+        seam=on_seam.astype(np.int64),
+    )
+
+
+def _evenly(line: Floats, spacing: float) -> Floats:
+    """A polyline (N, 2) pointed again at even steps of about `spacing`, its ends kept.
+
+    Points lie on the polyline itself; steps are about half as long where it turns sharply within one step.
+    """
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    steps = max(2, int(np.ceil(run[-1] / spacing)))
+    at = np.linspace(0.0, run[-1], steps + 1)
+    return np.stack([np.interp(at, run, line[:, k]) for k in (0, 1)], axis=-1)
+
+
+def _rim(pads: Sequence[PadLike], spacing: float) -> tuple[Floats, int]:
+    """Rim from the upper tip counter-clockwise in (distance, -drop), and where the lower tip comes in it.
+
+    Seen with distance to the right and drop downward, counter-clockwise from the top goes down the left:
+    the back pad's free edge, or the seam of a lone front pad.
+    """
+    edges = {pad.part: _evenly(pad.flat[:, -1], spacing) for pad in pads}
+    seam = _evenly(pads[0].flat[:, 0], spacing)
+    left, right = edges.get("back", seam), edges.get("front", seam)
+    count = len(left) - 1 if len(pads) == 2 else len(seam)
+    return np.concatenate([left, right[-2:0:-1]]), count
+
+
+def _lattice(rim: Floats, seam: Floats, spacing: float) -> Floats:
+    """Points of a hexagonal lattice inside the rim, clear of rim and seam."""
+    import shapely
+
+    (x0, y0), (x1, y1) = rim.min(axis=0), rim.max(axis=0)
+    rise = spacing * np.sqrt(0.75)
+    # measured from the seam and from the middle, so that mirrored pads get mirrored points
+    right = np.arange(0.0, max(x1, -x0) + spacing, spacing)
+    x = np.concatenate([-right[:0:-1], right])
+    half = np.arange(0.0, (y1 - y0) / 2 + rise, rise)
+    y = (y0 + y1) / 2 + np.concatenate([-half[:0:-1], half])
+    grid_x, grid_y = np.meshgrid(x, y)
+    grid_x[len(half) % 2 :: 2] += spacing / 2
+    points = np.stack([grid_x.ravel(), grid_y.ravel()], axis=-1)
+    inside = shapely.buffer(shapely.Polygon(rim), -0.55 * spacing)
+    kept = shapely.contains_xy(inside, points)
+    if len(seam):
+        kept &= np.abs(points[:, 0]) > 0.55 * spacing
+    return np.asarray(points[kept])
+
+
+def _triangles(points: Floats, rim: Floats) -> Ints | None:
+    """Delaunay triangles inside the rim, or None when they do not follow it."""
+    import shapely
+    from scipy.spatial import Delaunay
+
+    mesh = Delaunay(points * [1.0, -1.0])
+    simplices = np.asarray(mesh.simplices, dtype=np.int64)
+    centre = points[simplices].mean(axis=1)
+    triangles = simplices[shapely.contains_xy(shapely.Polygon(rim), centre)]
+    u, v = (
+        points[triangles[:, 1]] - points[triangles[:, 0]],
+        points[triangles[:, 2]] - points[triangles[:, 0]],
+    )
+    # triangles of three rim points in a straight line have no area
+    triangles = triangles[np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) > 1e-7]
+    sides = np.sort(triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    edges, count = np.unique(sides, axis=0, return_counts=True)
+    outer = edges[count == 1]
+    n = len(rim)
+    wanted = np.sort(np.stack([np.arange(n), np.roll(np.arange(n), -1)], axis=-1), axis=1)
+    wanted = wanted[np.lexsort((wanted[:, 1], wanted[:, 0]))]
+    return triangles if outer.shape == wanted.shape and np.array_equal(outer, wanted) else None
+
+
+def _values(pads: Sequence[PadLike], points: Floats) -> Floats:
+    """Inner place, outer place, thickness and edge distance (P, 8) at flat points, from the pads' grids."""
+    result = np.empty((len(points), 8))
+    for number, pad in enumerate(pads):
+        sign = 1.0 if pad.part == "front" else -1.0
+        mine = sign * points[:, 0] >= -1e-9 if number == 0 else sign * points[:, 0] > 1e-9
+        result[mine] = _on_grid(pad, sign * points[mine, 0], points[mine, 1])
+    return result
+
+
+def _on_grid(pad: PadLike, distance: Floats, drop: Floats) -> Floats:
+    """Bilinear in the pad's grid cell that holds each flat point."""
+    fields = np.concatenate(
+        [pad.inner, pad.outer, pad.thickness[..., None], pad.edge[..., None]], axis=-1, dtype=np.float64
+    )
+    drops = pad.flat[:, 0, 1]
+    row = np.clip(np.searchsorted(drops, drop, side="right") - 1, 0, len(drops) - 2)
+    down = np.clip((drop - drops[row]) / (drops[row + 1] - drops[row]), 0.0, 1.0)[:, None]
+    away = np.abs(pad.flat[..., 0])
+    across = away[row] * (1 - down) + away[row + 1] * down  # (P, C) distances of the columns at this drop
+    column = np.clip((across <= distance[:, None]).sum(axis=1) - 1, 0, across.shape[1] - 2)[:, None]
+    low = np.take_along_axis(across, column, axis=1)
+    width = np.take_along_axis(across, column + 1, axis=1) - low
+    part = np.divide(distance[:, None] - low, width, out=np.zeros_like(low), where=width > 1e-12)
+    part = np.clip(part, 0.0, 1.0)
+    c = column[:, 0]
+    upper = fields[row, c] * (1 - part) + fields[row, c + 1] * part
+    lower = fields[row + 1, c] * (1 - part) + fields[row + 1, c + 1] * part
+    return np.asarray(upper * (1 - down) + lower * down)

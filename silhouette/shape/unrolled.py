@@ -1,0 +1,191 @@
+"""A pad's body-side face laid flat: the template to cut it by, seen from outside the body.
+
+The template keeps what was previewed: its edges are the pad's edges, its carving lines are the lines of equal
+thickness, its hip line is the level line, all carried over by the same flattening.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+
+from silhouette.shape.flatten import Flat, Floats, Stretch, flatten, turned_to
+from silhouette.shape.patch import SPACING, PadLike, Patch, patch_of
+
+QUARTERS: Final = (0.25, 0.5, 0.75)
+
+
+@dataclass(frozen=True, eq=False)
+class Template:
+    """A pad laid flat; mm, x right, y up, outside face upward, middle of the side seam at the origin.
+
+    `seam` (S, 2) and `free_edge` (E, 2) run from the upper to the lower tip. Each of `full` (where the bevel
+    begins), `carve` (one tuple per quarter depth) and `hip` holds polylines (N, 2).
+    """
+
+    name: str
+    side: int
+    part: str
+    seam: Floats
+    free_edge: Floats
+    full: tuple[Floats, ...]
+    carve: tuple[tuple[Floats, ...], ...]
+    hip: tuple[Floats, ...]
+    hip_on_seam: Floats | None
+    stretch: Stretch
+    area: float  #: mm²
+    volume: float  #: foam left after carving, measured on the flat template, mm³
+    seam_on_body: float  #: length of the side-seam edge on the body, mm
+    outer_stretch: float  #: by how much the outer face is larger than the body-side face when worn, fraction
+
+    @property
+    def seam_length(self) -> float:
+        """Length of the side-seam edge on the template, mm."""
+        return length_of(self.seam)
+
+    @property
+    def outline(self) -> Floats:
+        """Down the side seam and up the free edge (N, 2), no point twice."""
+        return np.concatenate([self.seam, self.free_edge[-2:0:-1]])
+
+    def mirrored(self, name: str) -> Template:
+        """The same template for the other hip."""
+        flip = np.array([-1.0, 1.0])
+        return replace(
+            self,
+            name=name,
+            side=-self.side,
+            seam=self.seam * flip,
+            free_edge=self.free_edge * flip,
+            full=tuple(line * flip for line in self.full),
+            carve=tuple(tuple(line * flip for line in lines) for lines in self.carve),
+            hip=tuple(line * flip for line in self.hip),
+            hip_on_seam=None if self.hip_on_seam is None else self.hip_on_seam * flip,
+        )
+
+
+def length_of(points: Floats) -> float:
+    """Length of a polyline (N, 2) or (N, 3)."""
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def templates_of(pads: Sequence[PadLike], hip_drop: float, spacing: float = SPACING) -> tuple[Template, ...]:
+    """One template for each pad, in order. A pad that mirrors an earlier one gets its mirrored template."""
+    done: list[tuple[PadLike, Template]] = []
+    for pad in pads:
+        twin = next((t for p, t in done if mirror_images(p, pad)), None)
+        done.append((pad, twin.mirrored(pad.name) if twin else unrolled(pad, hip_drop, spacing)))
+    return tuple(template for _, template in done)
+
+
+def mirror_images(one: PadLike, two: PadLike) -> bool:
+    """Whether two pads are the same but for the side they lie on."""
+    flip = np.array([-1.0, 1.0, 1.0])
+    return (
+        one.side == -two.side
+        and one.part == two.part
+        and one.bevel == two.bevel
+        and one.profile == two.profile
+        and one.inner.shape == two.inner.shape
+        and bool(np.array_equal(one.thickness, two.thickness))
+        and bool(np.allclose(one.inner * flip, two.inner, atol=1e-9))
+        and bool(np.allclose(one.outer * flip, two.outer, atol=1e-9))
+    )
+
+
+def unrolled(pad: PadLike, hip_drop: float, spacing: float = SPACING) -> Template:
+    """Lay one pad's body-side face flat.
+
+    The side-seam edge keeps its length on the body, so that front and back pad still meet there. Raises
+    `FoldOver` when the face cannot be laid flat.
+    """
+    patch = patch_of([pad], spacing)
+    laid = LaidFlat(patch, pad.side)
+    tip = int(patch.seam[-1])
+    rim = laid.points[: patch.rim]
+    one, two = rim[: tip + 1], np.concatenate([rim[:1], rim[: tip - 1 : -1]])
+    seam, free = (two, one) if pad.part == "back" else (one, two)
+    drop = pad.flat[..., 1]
+    bevelled = pad.bevel > 0
+    areas = triangle_areas(laid.points, laid.flat.triangles)
+    volume = float((areas * patch.thickness[laid.flat.triangles].mean(axis=1)).sum())
+    lowest, highest = float(drop[0, 0]), float(drop[-1, 0])
+    on_seam = laid.carried(np.array([[0.0, hip_drop]]))[0] if lowest < hip_drop < highest else None
+    return Template(
+        name=pad.name,
+        side=pad.side,
+        part=pad.part,
+        seam=seam,
+        free_edge=free,
+        full=laid.lines(pad, pad.edge, pad.bevel) if bevelled else (),
+        carve=tuple(laid.lines(pad, pad.thickness, q * pad.foam) for q in QUARTERS) if bevelled else (),
+        hip=laid.lines(pad, drop, hip_drop) if on_seam is not None else (),
+        hip_on_seam=on_seam,
+        stretch=laid.flat.stretch,
+        area=float(areas.sum()),
+        volume=volume,
+        seam_on_body=length_of(patch.inner[patch.seam]),
+        outer_stretch=_area_in_space(patch.outer, patch) / _area_in_space(patch.inner, patch) - 1.0,
+    )
+
+
+class LaidFlat:
+    """A patch's inner or outer face laid flat and seen from outside, with the way to carry lines over.
+
+    `points` (N, 2) run as the patch's points do: x to the right for someone who faces that hip (the wearer's
+    front lies to the left on her left hip, to the right on her right), y up, middle of the seam at (0, 0).
+    """
+
+    def __init__(self, patch: Patch, side: int, *, outer: bool = False) -> None:
+        seam = np.stack([patch.seam[:-1], patch.seam[1:]], axis=-1)
+        # Lengths alone decide the flat shape; triangles are counter-clockwise in (distance, -drop).
+        self.flat: Flat = flatten(patch.outer if outer else patch.inner, patch.triangles, seam)
+        upright = turned_to(self.flat.points, patch.flat * [1.0, -1.0])
+        upright = upright - upright[patch.seam].mean(axis=0)
+        self.patch = patch
+        self.points: Floats = upright * [-side, 1.0]
+        if side > 0:
+            self.flat = replace(self.flat, points=self.points, triangles=patch.triangles[:, ::-1])
+        else:
+            self.flat = replace(self.flat, points=self.points)
+
+    def carried(self, flat: Floats) -> Floats:
+        """Where points (P, 2) given by distance from the side seam and drop come to lie."""
+        from scipy.spatial import Delaunay
+
+        mesh = Delaunay(self.patch.flat)
+        # a point on the rim may fall a hair outside: it is drawn in towards the middle of the patch
+        middle = self.patch.flat.mean(axis=0)
+        found = mesh.find_simplex(flat)
+        outside = found < 0
+        moved = np.where(outside[:, None], flat + 1e-6 * (middle - flat), flat)
+        found[outside] = mesh.find_simplex(moved[outside], tol=1e-3)
+        found = np.where(found < 0, 0, found)
+        matrix = mesh.transform[found]
+        part = np.einsum("pij,pj->pi", matrix[:, :2], moved - matrix[:, 2])
+        share = np.concatenate([part, 1 - part.sum(axis=1, keepdims=True)], axis=1)
+        return np.asarray(np.einsum("pk,pkx->px", share, self.points[mesh.simplices[found]]))
+
+    def lines(self, pad: PadLike, values: Floats, level: float) -> tuple[Floats, ...]:
+        """Lines along which a pad's grid `values` (R, C) equal `level`, carried over."""
+        from contourpy import contour_generator
+
+        found: Any = contour_generator(pad.flat[..., 0], pad.flat[..., 1], values).lines(level)
+        return tuple(self.carried(line) for line in map(np.asarray, found) if length_of(line) > 3.0)
+
+
+def triangle_areas(points: Floats, triangles: Any) -> Floats:
+    """Signed areas (M,) of plane triangles, positive when counter-clockwise."""
+    u, v = (
+        points[triangles[:, 1]] - points[triangles[:, 0]],
+        points[triangles[:, 2]] - points[triangles[:, 0]],
+    )
+    return np.asarray((u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) / 2, dtype=np.float64)
+
+
+def _area_in_space(points: Floats, patch: Patch) -> float:
+    a, b, c = (points[patch.triangles[:, k]] for k in range(3))
+    return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)

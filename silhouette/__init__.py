@@ -1,1 +1,28 @@
-"""Previews hip pads on a body lofted from tape measurements."""
+"""Previews hip pads on a body lofted from tape measurements, before foam is cut.
+
+>>> import silhouette
+>>> seen = silhouette.preview(silhouette.read_sheet("demo"))
+>>> seen.verdict
+'watch'
+"""
+
+from silhouette.asked.faults import Fault, OutputError, SheetError, SilhouetteError
+from silhouette.asked.reading import from_plain, read_sheet, read_text
+from silhouette.asked.sheet import Client, Cloth, Drops, Foam, Girths, Pads, Sheet, Widths
+from silhouette.asked.writing import sheet_toml, starter_sheet, to_plain, with_values
+from silhouette.judged.finding import Finding
+from silhouette.preview import Preview, preview
+from silhouette.shape.body import Body
+from silhouette.shape.figure import Figure, LevelReading
+from silhouette.shape.measures import Measures
+from silhouette.shape.pads import Pad
+from silhouette.shape.solids import Solid
+from silhouette.shape.tape import Tape
+
+__version__ = "0.1.0"
+
+__all__ = [
+    "Body", "Client", "Cloth", "Drops", "Fault", "Figure", "Finding", "Foam", "Girths", "LevelReading", "Measures",
+    "OutputError", "Pad", "Pads", "Preview", "Sheet", "SheetError", "SilhouetteError", "Solid", "Tape", "Widths",
+    "from_plain", "preview", "read_sheet", "read_text", "sheet_toml", "starter_sheet", "to_plain", "with_values",
+]  # fmt: skip

@@ -1,1 +1,1 @@
-
+"""What is: body, pads, and what a taut tape reads round them."""

@@ -1,0 +1,73 @@
+"""One finding of a look check, and the advice helpers the checks share."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import Sheet
+from silhouette.judged.limits import stock_below
+
+SEVERITIES: Final = ("fine", "watch", "obvious")
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What one check saw.
+
+    ``measured`` and ``limit`` are in ``unit`` ("mm", "degrees" or "" for a ratio); ``drop`` and ``angle``
+    point at the place on the silhouette (mm below the waist; radians, 0 = wearer's left, π/2 = front).
+    ``changes`` are sheet keys and values (mm for lengths) that the advice comes down to.
+    """
+
+    check: str
+    severity: str
+    measured: float
+    limit: float
+    unit: str
+    message: str
+    advice: str
+    basis: str
+    drop: float | None = None
+    angle: float | None = None
+    changes: tuple[tuple[str, Any], ...] = ()
+
+
+def worst(findings: Sequence[Finding]) -> str:
+    """The verdict: the severity of the gravest finding."""
+    return max((f.severity for f in findings), key=SEVERITIES.index, default="fine")
+
+
+def set_all(sheet: Sheet, name: str, value: Any) -> tuple[tuple[str, Any], ...]:
+    """Changes that give a pad key one value on both sides, whichever side has its own."""
+    changes: list[tuple[str, Any]] = [(f"pads.{name}", value)]
+    changes += [(f"pads.{side}.{name}", value) for side in ("left", "right") if name in dict(getattr(sheet, side))]
+    if name == "thickness" and sheet.foam.measured is not None:
+        changes.append(("foam.measured", None))
+    return tuple(changes)
+
+
+def thinner(sheet: Sheet, at_most: float) -> tuple[str, tuple[tuple[str, Any], ...]]:
+    """Advice naming the thickest stock foam that is no thicker than ``at_most`` mm."""
+    foam = stock_below(at_most, sheet.unit)
+    if foam is None:
+        thinnest = format_length(max(at_most, 0.0), sheet.unit, sixteenths=True)
+        return f"no foam on sale is thin enough ({thinnest} at most): leave this figure to cut and fabric", ()
+    return f"{thickness_text(foam, sheet.unit)} foam brings this inside the limit", set_all(sheet, "thickness", foam)
+
+
+def thickness_text(mm: float, unit: str) -> str:
+    """Foam thickness as it is sold: fractions of an inch, or whole millimetres."""
+    if unit == "in":
+        return format_length(mm, "in", sixteenths=True)
+    return f"{mm:.0f} mm" if abs(mm - round(mm)) < 0.05 else f"{mm:.1f} mm"
+
+
+def handy(mm: float, unit: str, *, up: bool = True) -> float:
+    """A length rounded up (or down) to what a tape shows: 1/8 in or 5 mm."""
+    step = 25.4 / 8 if unit == "in" else 5.0
+    steps = mm / step
+    return round((math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)) * step, 6)

@@ -1,0 +1,66 @@
+"""The limits of the look checks, all in one table, each with what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+PRACTICE: Final = "common practice, no source"
+CONVENTION: Final = "this tool's convention"
+#: Heinz, Peterson, Johnson, Kerk 2003, Exploring relationships in body dimensions, J. Stat. Educ. 11(2):
+#: 260 women, natural waist. Recomputed from the open table by a test.
+WOMEN_260: Final = "260 women, Heinz, Peterson, Johnson, Kerk 2003"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """Where a measured value turns from fine to watch, and from watch to obvious."""
+
+    watch: float
+    obvious: float
+    basis: str
+
+    def severity(self, measured: float) -> str:
+        """Severity of a value that is worse the further it lies on the obvious side."""
+        down = self.obvious < self.watch
+        if measured < self.obvious if down else measured > self.obvious:
+            return "obvious"
+        return "watch" if (measured < self.watch if down else measured > self.watch) else "fine"
+
+
+#: Percentiles of the 260 women: 5th, 50th and 1st (waist/hip and thigh/hip).
+WAIST_HIP_P5: Final = 0.666
+WAIST_HIP_P50: Final = 0.727
+THIGH_HIP_P1: Final = 0.555
+THIGH_HIP_P50: Final = 0.598
+
+_DUST: Final = 0.05  #: mm; a limit of 1 in must not trip on 25.4000001
+
+LIMITS: Final[dict[str, Limit]] = {
+    "thickness": Limit(25.4 + _DUST, 31.75 + _DUST, f"at most 1 in: {PRACTICE}; obvious above 1 1/4 in: {CONVENTION}"),
+    "start": Limit(25.4 - _DUST, 12.7 - _DUST, f"start 1 to 2 in below the waist: {PRACTICE}"),
+    "bevel": Limit(30.5, 50.0, f"edges carved down until they lie flat: {PRACTICE}; the angles: {CONVENTION}"),
+    "ridge": Limit(27.0, 45.0, CONVENTION),
+    "shelf": Limit(48.0, 57.0, f"no shelf under the seat: {PRACTICE}; the angles: {CONVENTION}"),
+    "groove": Limit(22.0, 30.0, CONVENTION),
+    "waist to hip": Limit(WAIST_HIP_P5, 0.600, f"5th percentile of {WOMEN_260}; obvious: {CONVENTION}"),
+    "thigh to hip": Limit(THIGH_HIP_P1, 0.480, f"1st percentile of {WOMEN_260}; obvious: {CONVENTION}"),
+    "added girth": Limit(0.10, 0.165, CONVENTION),
+    "left and right": Limit(6.0, 16.0, CONVENTION),
+    "centre front": Limit(12.7 - _DUST, 0.0, CONVENTION),
+    "back opening": Limit(12.7 - _DUST, 0.0, f"stop 1 in from the opening: {PRACTICE}; half of it: {CONVENTION}"),
+}
+
+#: Foam sheets as sold (from memory): in inches for a sheet kept in inches, in mm otherwise.
+STOCK_INCH: Final = tuple(round(25.4 * x, 6) for x in (0.25, 0.375, 0.5, 0.75, 1.0))
+STOCK_METRIC: Final = (6.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0)
+
+
+def stock(unit: str) -> tuple[float, ...]:
+    """Sheet thicknesses as sold where people measure in ``unit``, ascending, mm."""
+    return STOCK_INCH if unit == "in" else STOCK_METRIC
+
+
+def stock_below(mm: float, unit: str) -> float | None:
+    """The thickest sheet that is no thicker than ``mm``, or None."""
+    return max((t for t in stock(unit) if t <= mm + 1e-9), default=None)

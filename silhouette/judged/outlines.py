@@ -1,0 +1,137 @@
+"""Look checks on the silhouette itself: what an eye follows down the figure from any of 24 directions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any, Final
+
+import numpy as np
+
+from silhouette.asked.lengths import format_length
+from silhouette.judged.finding import Finding, handy, set_all, thinner
+from silhouette.judged.limits import LIMITS, Limit
+from silhouette.shape.curves import Array
+from silhouette.shape.figure import Figure
+
+STEP: Final = 5.0  #: mm between the drops at which outlines are compared
+WINDOW: Final = 4  #: steps over which a slope is taken: 20 mm, about what an eye follows as one line
+EYES: Final = 24
+
+
+def _outlines(figure: Figure) -> tuple[Array, Array, Array, Array]:
+    """Even drops (N,), the 24 directions, and outlines (N, 24) before and after."""
+    drops = figure.body.drops
+    even = np.arange(0.0, drops[-1], STEP)
+    at = np.clip(np.searchsorted(drops, even, side="right") - 1, 0, len(drops) - 2)
+    f = ((even - drops[at]) / (drops[at + 1] - drops[at]))[:, None]
+    every = figure.before.h.shape[1] // EYES
+
+    def level(h: Array) -> Array:
+        part = h[:, ::every]
+        return np.asarray(part[at] * (1 - f) + part[at + 1] * f)
+
+    return even, figure.before.directions[::every], level(figure.before.h), level(figure.after.h)
+
+
+def ridge(figure: Figure) -> Finding | None:
+    """Where the pads make the outline turn sharply, seen from any of 24 directions."""
+    if not figure.pads:
+        return None
+    even, eyes, before, after = _outlines(figure)
+
+    def turn(h: Array) -> Array:
+        slope = np.arctan((h[WINDOW:] - h[:-WINDOW]) / (STEP * WINDOW))
+        return np.asarray(slope[:-WINDOW] - slope[WINDOW:])
+
+    added = np.abs(turn(after) - turn(before))
+    row, eye = np.unravel_index(int(np.argmax(added)), added.shape)
+    sharp, drop = math.degrees(float(added[row, eye])), float(even[row + WINDOW])
+    limit = LIMITS["ridge"]
+    severity = limit.severity(sharp)
+    advice, changes = _softer(figure, severity, sharp, limit.watch)
+    return Finding(
+        "ridge", severity, sharp, limit.watch, "degrees",
+        f"the outline turns by {sharp:.0f}° within a finger's breadth, {format_length(drop, figure.sheet.unit)} "
+        f"below the waist, seen against the {_place(float(eyes[eye]))}",
+        advice, limit.basis, drop, float(eyes[eye]), changes,
+    )  # fmt: skip
+
+
+def shelf(figure: Figure) -> Finding | None:
+    """A lower edge that juts out over the thigh or under the seat."""
+    if not figure.pads:
+        return None
+    even, eyes, before, after = _outlines(figure)
+
+    def inward(h: Array) -> Array:
+        return np.asarray(np.degrees(np.arctan((h[: -WINDOW - 1] - h[WINDOW + 1 :]) / (STEP * (WINDOW + 1)))))
+
+    low = (even[: -WINDOW - 1] > figure.measures.hip_drop)[:, None]
+    own = float(np.where(low, inward(before), 0.0).max())
+    there = low & ((after - before)[: -WINDOW - 1] > 1.0)
+    if not there.any():
+        return None
+    slope = np.where(there, inward(after), -90.0)
+    row, eye = np.unravel_index(int(np.argmax(slope)), slope.shape)
+    steep, drop = float(slope[row, eye]), float(even[row])
+    table = LIMITS["shelf"]
+    limit = Limit(max(table.watch, own + 8), max(table.obvious, own + 17), table.basis)
+    severity = limit.severity(steep)
+    advice, changes = _softer(figure, severity, math.tan(math.radians(steep)), math.tan(math.radians(limit.watch)))
+    return Finding(
+        "shelf", severity, steep, limit.watch, "degrees",
+        f"below the hip the outline falls inward at {steep:.0f}°, {format_length(drop, figure.sheet.unit)} below "
+        f"the waist, seen against the {_place(float(eyes[eye]))}; the body's own steepest there is {own:.0f}°",
+        advice, limit.basis, drop, float(eyes[eye]), changes,
+    )  # fmt: skip
+
+
+def groove(figure: Figure) -> Finding | None:
+    """The hollow left between the two back pads, under cloth that bridges it."""
+    backs = [p for p in figure.pads if p.part == "back"]
+    if len(backs) < 2:
+        return None
+    row = figure.new_hip_row
+    h, angles = figure.after.h[row], figure.after.directions
+    behind = np.sin(angles) < -0.3
+    bridge = float((h[behind] / -np.sin(angles[behind])).min())
+    skin = -float(figure.body.outer[0, row, -1, 1])
+    filled = min(p.clearance for p in backs) < 0
+    depth = 0.0 if filled else max(0.0, bridge - skin)
+    limit, unit = LIMITS["groove"], figure.sheet.unit
+    severity = limit.severity(depth)
+    advice, changes = "", ()
+    if severity != "fine":
+        foam = max(p.foam for p in figure.pads)
+        advice, changes = thinner(figure.sheet, foam * limit.watch / depth)
+    return Finding(
+        "groove", severity, depth, limit.watch, "mm",
+        f"cloth bridges a hollow {format_length(depth, unit)} deep between the back pads",
+        advice, limit.basis, figure.new_hip_drop, -math.pi / 2, changes,
+    )  # fmt: skip
+
+
+def _softer(figure: Figure, severity: str, measured: float, limit: float) -> tuple[str, tuple[tuple[str, Any], ...]]:
+    """A wider bevel where the pad has room for it, else thinner foam."""
+    if severity == "fine":
+        return "", ()
+    sheet, unit = figure.sheet, figure.sheet.unit
+    pad = max(figure.pads, key=lambda p: p.foam / max(p.bevel, 1e-9))
+    # rounded and feathered edges are steeper at one place than on the whole, so they need more width
+    margin = 1.1 if pad.profile == "straight" else 1.4
+    wanted = handy(max(pad.bevel * margin * measured / limit, pad.foam * 1.8), unit)
+    room = min(float(np.abs(p.outline[:, 0]).max()) for p in figure.pads)
+    if wanted <= 0.7 * room and wanted > pad.bevel:
+        changes = set_all(sheet, "bevel", wanted)
+        return f"carve the edge over {format_length(wanted, unit)} instead of {format_length(pad.bevel, unit)}", changes
+    return thinner(sheet, max(p.foam for p in figure.pads) * 0.9 * limit / measured)
+
+
+def _place(angle: float) -> str:
+    """The part of the figure that stands out in a direction (radians from the wearer's left to the front)."""
+    names = ("left side", "left front", "front", "right front", "right side", "right back", "back", "left back")
+    return names[round(angle / (math.pi / 4)) % 8]
+
+
+OUTLINE_CHECKS: Final[tuple[Callable[[Figure], Finding | None], ...]] = (ridge, shelf, groove)

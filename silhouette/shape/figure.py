@@ -1,0 +1,132 @@
+"""Body, pads and both tapes together, and the readings a fitter asks for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from silhouette.asked.sheet import Sheet
+from silhouette.shape.body import Body, build_body
+from silhouette.shape.measures import Measures, measures_of
+from silhouette.shape.pads import Pad, lay_pads
+from silhouette.shape.tape import Tape, leg_girth, tape_over, tape_round
+
+#: Foam sheets of ½ in to 1 in and over may be this much thicker or thinner than sold (PFA Joint Industry
+#: Foam Standards §10: ± 1/16 in).
+SHEET_TOLERANCE: Final = 1.6
+
+
+@dataclass(frozen=True)
+class LevelReading:
+    """A tape reading at a named level, mm. ``measured`` is False where the body's own girth was estimated."""
+
+    level: str
+    drop: float
+    before: float
+    after: float
+    measured: bool
+
+    @property
+    def added(self) -> float:
+        return self.after - self.before
+
+
+@dataclass(frozen=True, eq=False)
+class Figure:
+    """A body with pads on it; ``before`` and ``after`` are the tapes over the body and over both."""
+
+    sheet: Sheet
+    body: Body
+    pads: tuple[Pad, ...]
+    before: Tape
+    after: Tape
+
+    @property
+    def measures(self) -> Measures:
+        return self.body.measures
+
+    @cached_property
+    def hip_zone(self) -> slice:
+        """Levels in which the largest tape reading counts as the hip: half-way from the high hip to under the seat."""
+        m = self.measures
+        low, high = (m.high_hip_drop + m.hip_drop) / 2, m.under_seat_drop
+        drops = self.body.drops
+        return slice(int(np.searchsorted(drops, low)), int(np.searchsorted(drops, high, side="right")))
+
+    @cached_property
+    def new_hip_row(self) -> int:
+        """Level of the largest reading over the pads in the hip zone; the hip line itself on a tie."""
+        girths = self.after.girth[self.hip_zone]
+        rows = np.flatnonzero(girths >= girths.max() - 1e-6)
+        drops = self.body.drops[self.hip_zone][rows]
+        return int(self.hip_zone.start + rows[np.argmin(np.abs(drops - self.measures.hip_drop))])
+
+    @property
+    def new_hip_girth(self) -> float:
+        return float(self.after.girth[self.new_hip_row])
+
+    @property
+    def new_hip_drop(self) -> float:
+        return float(self.body.drops[self.new_hip_row])
+
+    @property
+    def body_girth_there(self) -> float:
+        """Tape reading over the bare body at the level of the new hip girth, mm."""
+        return float(self.before.girth[self.new_hip_row])
+
+    @property
+    def added(self) -> float:
+        """What the pads add to the girth at the level of the new hip, mm."""
+        return self.new_hip_girth - self.body_girth_there
+
+    @property
+    def rule_of_thumb(self) -> float:
+        """Hip plus one thickness for every pad round the body (common practice, no source), mm."""
+        return self.measures.hip + sum(pad.foam for pad in self.pads)
+
+    @cached_property
+    def sheet_tolerance(self) -> float:
+        """± that the thickness tolerance of foam sheets alone puts on the new hip girth, mm."""
+        if not self.pads:
+            return 0.0
+        row = slice(self.new_hip_row, self.new_hip_row + 1)
+        bare = Tape(self.body.drops[row], self.before.directions, self.before.h[row])
+        ends = [
+            float(tape_over(bare, tuple(_with_foam(pad, max(pad.foam + change, 0.1)) for pad in self.pads)).girth[0])
+            for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE)
+        ]
+        return (ends[1] - ends[0]) / 2
+
+    @cached_property
+    def levels(self) -> tuple[LevelReading, ...]:
+        """The named levels, top to bottom. ``thigh`` and ``knee`` are round one leg."""
+        m = self.measures
+        made = []
+        for level, drop in (("waist", 0.0), ("high_hip", m.high_hip_drop), ("hip", m.hip_drop)):
+            sure = f"girths.{level}" in m.measured
+            made.append(LevelReading(level, drop, self.before.girth_at(drop), self.after.girth_at(drop), sure))
+        drop = m.under_seat_drop
+        made.append(LevelReading("under_seat", drop, self.before.girth_at(drop), self.after.girth_at(drop), False))
+        for level, drop in (("thigh", m.under_seat_drop), ("knee", m.knee_drop)):
+            bare = leg_girth(self.body, drop)
+            over = max(leg_girth(self.body, drop, self.pads, side=side) for side in (1, -1))
+            made.append(LevelReading(level, drop, bare, max(over, bare), f"girths.{level}" in m.measured))
+        return tuple(made)
+
+
+def figure_of(sheet: Sheet) -> Figure:
+    """Build the body of a sheet, lay the pads on it and put both tapes round. Raises ``SheetError``."""
+    body = build_body(measures_of(sheet))
+    pads = lay_pads(sheet, body)
+    before = tape_round(body)
+    return Figure(sheet, body, pads, before, tape_over(before, pads))
+
+
+def _with_foam(pad: Pad, foam: float) -> Pad:
+    scale = foam / pad.foam
+    return replace(
+        pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale
+    )

@@ -1,0 +1,138 @@
+"""Pads drafted flat, as on the skirt block: distance from the side seam against drop.
+
+A front and a back pad share the side seam, where they are sewn together at full thickness; what is bevelled
+is the free edge of the pair. A pad whose mate is left out has nothing to be sewn to: its seam edge is bevelled too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from silhouette.asked.sheet import Pads, Points
+from silhouette.shape.curves import Array, monotone
+
+ROWS: Final = 41
+COLUMNS: Final = 15  #: from the side seam to the free edge
+LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outline is a half ellipse
+
+
+@dataclass(frozen=True, eq=False)
+class FlatPad:
+    """One pad in flat coordinates, mm.
+
+    distance, drop (R, C)  rows from the upper tip to the lower tip, columns from the seam to the free edge
+    edge           (R, C)  distance from the nearest bevelled edge
+    outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
+    """
+
+    distance: Array
+    drop: Array
+    edge: Array
+    outline: Array
+
+
+def profile_height(profile: str, share: Array) -> Array:
+    """Height of the bevel, 0 to 1, where ``share`` = distance from the edge / bevel width.
+
+    >>> profile_height("feathered", np.array([0.0, 0.5, 2.0])).tolist()
+    [0.0, 0.5, 1.0]
+    """
+    x = np.clip(share, 0.0, 1.0)
+    if profile == "rounded":
+        return np.asarray(np.sin(np.pi / 2 * x))
+    if profile == "feathered":
+        return np.asarray(x**2 * (3 - 2 * x))
+    return x
+
+
+def free_edge(reach: float, hip: float, pads: Pads, end: float, points: Points | None, rows: int = ROWS) -> Array:
+    """The free edge of a pad (R, 2): distance from the seam and drop, tip to tip.
+
+    Through (0, start), (reach, hip) and (0, end), smooth and with no point away from the seam; ``points``
+    replace it. Round ends are kept for points too: the square of the distance is what is interpolated.
+    """
+    if points is not None:
+        given = np.array(points)
+        turn = np.linspace(0.0, np.pi, rows)
+        drop = given[0, 1] + (given[-1, 1] - given[0, 1]) * (1 - np.cos(turn)) / 2
+        square = monotone(given[:, 1], given[:, 0] ** 2, drop)
+        distance = np.sqrt(np.maximum(square, 0.0))
+        distance[[0, -1]] = 0.0
+        return np.stack([distance, drop], axis=-1)
+    upper = (rows + 1) // 2
+    below = pads.fullness if pads.fullness_below is None else pads.fullness_below
+    parts = []
+    for count, tip, full in ((upper, pads.start, pads.fullness), (rows - upper + 1, end, below)):
+        exponent = LEANEST * (2 / LEANEST) ** (2 * full)
+        share = np.sin(np.linspace(np.pi / 2, 0.0, count))  # 1 at the tip, 0 on the hip line
+        width = reach * np.maximum(1 - share**exponent, 0.0) ** (1 / exponent)
+        parts.append(np.stack([width, hip + (tip - hip) * share], axis=-1))
+    return np.concatenate([parts[0], parts[1][-2::-1]])
+
+
+def flat_pads(
+    edges: tuple[Array | None, Array | None], bevel: float, columns: int = COLUMNS
+) -> tuple[FlatPad | None, FlatPad | None]:
+    """Front and back pad of one side from their free edges (R, 2), with the distance to the bevelled edge.
+
+    Columns are set so that one of them runs along the inner end of the bevel: that line, the seam and the
+    free edge are crisp.
+    """
+    front, back = edges
+    whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
+    if len(whole) == 2:
+        rim = np.concatenate([whole[0][:-1], whole[1][:0:-1]])
+    else:  # nothing is sewn to the seam edge: it is an edge like the others
+        edge = whole[0]
+        seam = np.stack([np.zeros(len(edge)), edge[::-1, 1]], axis=-1)
+        rim = np.concatenate([edge[:-1], seam[:-1]])
+    made: list[FlatPad | None] = []
+    for edge, sign in ((front, 1.0), (back, -1.0)):
+        made.append(None if edge is None else _flat_pad(edge, sign, rim, bevel, columns))
+    return made[0], made[1]
+
+
+def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, columns: int) -> FlatPad:
+    width, drop = edge[:, :1], edge[:, 1:]
+    inner = max(3, columns // 2)
+    share = np.clip(_inside(edge, bevel)[:, None] / np.maximum(width, 1e-9), 0.15, 0.92)
+    steps = np.concatenate(
+        [share * np.linspace(0.0, 1.0, inner)[:-1], share + (1 - share) * np.linspace(0.0, 1.0, columns - inner + 1)], axis=1
+    )
+    distance = width * steps
+    drops = np.broadcast_to(drop, distance.shape)
+    away = _from_rim(sign * distance, drops, rim)
+    away[:, -1] = 0.0
+    return FlatPad(distance, drops, away, edge)
+
+
+def _inside(edge: Array, bevel: float) -> Array:
+    """How far from the seam (R,) the inner end of the bevel lies in each row; only columns are placed by it."""
+    run = np.empty_like(edge)
+    run[1:-1] = edge[2:] - edge[:-2]
+    run[0], run[-1] = [1e-9, 0.0], [-1e-9, 0.0]  # round tips: the edge crosses the seam level
+    run /= np.sqrt((run**2).sum(-1, keepdims=True))
+    offset = edge + bevel * np.stack([-run[:, 1], run[:, 0]], axis=-1)
+    order = np.argsort(offset[:, 1])
+    return np.interp(edge[:, 1], offset[order, 1], offset[order, 0], left=0.0, right=0.0)
+
+
+def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
+    """Distance of points (R, C) from a closed, densely pointed rim (S, 2).
+
+    The nearest rim point is found first; the two segments that meet there then give the exact distance.
+    """
+    points = np.stack([distance.ravel(), drop.ravel()], axis=-1)
+    nearest = ((rim**2).sum(-1) - 2 * points @ rim.T).argmin(-1)
+    corner = rim[nearest]
+    best = np.full(len(points), np.inf)
+    for mate in (rim[nearest - 1], rim[(nearest + 1) % len(rim)]):
+        run = mate - corner
+        away = points - corner
+        along = (away * run).sum(-1) / np.maximum((run**2).sum(-1), 1e-18)
+        away -= np.clip(along, 0.0, 1.0)[:, None] * run
+        best = np.minimum(best, (away**2).sum(-1))
+    return np.asarray(np.sqrt(best).reshape(distance.shape))

@@ -1,0 +1,151 @@
+"""What a taut tape reads and an eye sees: the support function of each level, once, as one array."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from silhouette.shape.body import Body
+from silhouette.shape.curves import Array
+from silhouette.shape.pads import Pad, at_levels
+
+DIRECTIONS: Final = 72  #: over the full turn; a multiple of 24
+
+
+@dataclass(frozen=True, eq=False)
+class Tape:
+    """Support function h(level, direction) of everything that can be touched, mm.
+
+    drops (L,), directions (D,) in radians from the wearer's left (0) to the front (π/2), h (L, D).
+    """
+
+    drops: Array
+    directions: Array
+    h: Array
+
+    @property
+    def girth(self) -> Array:
+        """Reading of a taut tape at each level (L,): ∫ h dφ (Cauchy), hollows bridged."""
+        return girth_of(self.h)
+
+    def width(self, angle: float) -> Array:
+        """Extent (L,) along a direction: breadth at 0, depth at π/2."""
+        return self._towards(angle) + self._towards(angle + np.pi)
+
+    def seen(self, angle: float) -> Array:
+        """Silhouette (L, 2) seen square to ``angle``: signed extents towards angle + π and towards angle.
+
+        Angle 0 is the view from the front or back (right, left), π/2 the side view (back, front).
+        """
+        return np.stack([-self._towards(angle + np.pi), self._towards(angle)], axis=-1)
+
+    def at(self, drop: float) -> Array:
+        """Support function (D,) at any drop, between levels by straight lines."""
+        return np.array([np.interp(drop, self.drops, column) for column in self.h.T])
+
+    def girth_at(self, drop: float) -> float:
+        """Tape reading at any drop."""
+        return float(np.interp(drop, self.drops, self.girth))
+
+    def _towards(self, angle: float) -> Array:
+        step = angle / (2 * np.pi) * len(self.directions)
+        low = int(np.floor(step + 1e-9))
+        share = step - low
+        columns = self.h[:, low % len(self.directions)], self.h[:, (low + 1) % len(self.directions)]
+        if abs(share) < 1e-9:
+            return columns[0]
+        # between two directions the support function is a cosine and a sine of the same touching point
+        gap = 2 * np.pi / len(self.directions)
+        a, b = np.sin((1 - share) * gap) / np.sin(gap), np.sin(share * gap) / np.sin(gap)
+        return np.asarray(a * columns[0] + b * columns[1])
+
+
+@lru_cache(maxsize=16)
+def _turn(count: int) -> tuple[Array, Array]:
+    angles = np.arange(count) * (2 * np.pi / count)
+    return angles, np.stack([np.cos(angles), np.sin(angles)])
+
+
+def support(points: Array, count: int = DIRECTIONS) -> Array:
+    """Support function of point sets (..., P, 2) in ``count`` directions → (..., count).
+
+    >>> support(np.array([[3.0, 0.0], [-1.0, 0.0]]), 4).round(9).tolist()
+    [3.0, 0.0, 1.0, 0.0]
+    """
+    return _support(points, _turn(count)[1])
+
+
+def support_of_pair(points: Array, count: int = DIRECTIONS) -> Array:
+    """Support function of point sets (..., P, 2) together with their mirror images in the mid-plane.
+
+    Only the directions of one half turn are worked out: there the image with x ≥ 0 always reaches further.
+    """
+    half = _half(count)
+    folded = points.copy()
+    np.abs(folded[..., 0], out=folded[..., 0])
+    h = _support(folded, _turn(count)[1][:, half[0]])
+    return np.asarray(h[..., half[1]])
+
+
+def _support(points: Array, turn: Array) -> Array:
+    flat = points.reshape(-1, *points.shape[-2:])
+    result = np.empty((len(flat), turn.shape[1]))
+    for level, cloud in enumerate(flat):  # a level at a time stays in the processor's cache
+        np.max(cloud @ turn, axis=0, out=result[level])
+    return result.reshape(*points.shape[:-2], turn.shape[1])
+
+
+def girth_of(h: Array) -> Array:
+    """Perimeter of the convex hull from its support function (..., D) → (...,): Cauchy's formula."""
+    return np.asarray(h.sum(-1) * (2 * np.pi / h.shape[-1]))
+
+
+def tape_round(body: Body, count: int = DIRECTIONS) -> Tape:
+    """Tape over the bare body; below the crotch round both legs, as a skirt meets them."""
+    return Tape(body.drops, _turn(count)[0], support_of_pair(body.outer[0, :, :, :2], count))
+
+
+def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
+    """Tape over body and pads: whatever reaches further."""
+    h = bare.h.copy()
+    count = h.shape[-1]
+    for pad in pads:
+        paired = any(p.side == -pad.side and p.part == pad.part and p.thickness is pad.thickness for p in pads)
+        if paired and pad.side < 0:
+            continue  # the mirror image of a pad already seen to
+        levels, points, _ = at_levels(pad, bare.drops)
+        reach = support_of_pair(points, count) if paired else support(points, count)
+        h[levels] = np.maximum(h[levels], reach)
+    return Tape(bare.drops, bare.directions, h)
+
+
+def leg_girth(body: Body, drop: float, pads: Sequence[Pad] = (), count: int = DIRECTIONS * 4, side: int = 1) -> float:
+    """Tape round one leg (the wearer's left, or right with ``side`` -1) at a drop below the crotch, mm."""
+    half = 0 if side > 0 else 1
+    row = int(np.clip(np.searchsorted(body.drops, drop - 1e-9), body.crotch + 1, len(body.drops) - 1))
+    f = float(np.clip((drop - body.drops[row - 1]) / (body.drops[row] - body.drops[row - 1]), 0.0, 1.0))
+    clouds = [
+        grid[i - 1, :, :2] * (1 - f) + grid[i, :, :2] * f
+        for grid, i in ((body.outer[half], row), (body.inner[half], row - body.crotch))
+    ]
+    for pad in pads:
+        if pad.side == side:
+            levels, points, _ = at_levels(pad, np.array([drop]))
+            clouds += [p[np.any(p != 0.0, axis=-1)] for p in points]
+    return float(girth_of(support(np.concatenate(clouds), count)))
+
+
+@lru_cache(maxsize=16)
+def _half(count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Directions with cos ≥ 0, and for each direction of the full turn its place among them or its mirror's."""
+    every = np.arange(count)
+    right = every[np.cos(every * (2 * np.pi / count)) > -1e-12]
+    place = np.full(count, -1)
+    place[right] = np.arange(len(right))
+    mirror = (count // 2 - every) % count
+    return right, np.where(place >= 0, place, place[mirror])

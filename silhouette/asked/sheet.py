@@ -163,6 +163,10 @@ class Foam:
         "measured thickness", LENGTH, "What a caliper reads on the sheet, if it differs from the nominal.",
         low=2, high=80, group="foam and edge", step=0.5, absent="the nominal thickness",
     )  # fmt: skip
+    sheet_width: float = declare(
+        "foam sheet width", LENGTH, "Width of the foam sheet the pads are cut from.", 609.6,
+        low=100, high=3000, group="cutting", step=10,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -176,6 +180,35 @@ class Cloth:
     shell_hip: float | None = declare(
         "shell hip girth", LENGTH, "Girth the shell is cut to at the hip, without seam allowance.",
         low=500, high=2400, group="foam and edge", step=5, absent="recommended",
+    )  # fmt: skip
+    seam_allowance: float = declare(
+        "seam allowance", LENGTH, "Added at each side seam of shell and lining.", 15.0,
+        low=0, high=60, group="cutting", step=1,
+    )  # fmt: skip
+    opening_allowance: float = declare(
+        "opening allowance", LENGTH, "Added at the centre back of shell and lining, for the zip.", 25.0,
+        low=0, high=80, group="cutting", step=1,
+    )  # fmt: skip
+    nip: float = declare(
+        "nip at the back knee", LENGTH,
+        "Taken off the shell's back panel at the knee, at each side seam, for a closer figure.", 0.0,
+        low=0, high=80, group="cutting", step=1,
+    )  # fmt: skip
+    cover_stretch: float = declare(
+        "stretch of the cover cloth", NUMBER, "How far it gives across: 10 in that pulls to 14 in is 40.", 40.0,
+        low=0, high=150, group="cutting", step=5, symbol="%",
+    )  # fmt: skip
+    cover_pull: float = declare(
+        "pull of the cover", FRACTION, "Share of that stretch used up when the cover is on: 0 loose, 1 at its limit.",
+        0.25, low=0, high=1, group="cutting", step=0.05,
+    )  # fmt: skip
+    cover_allowance: float = declare(
+        "cover seam allowance", LENGTH, "Added all round each cover piece.", 10.0,
+        low=3, high=30, group="cutting", step=1,
+    )  # fmt: skip
+    cover_width: float = declare(
+        "cover cloth width", LENGTH, "Width of the cover cloth as sold.", 1400.0,
+        low=200, high=3000, group="cutting", step=10,
     )  # fmt: skip
 
 

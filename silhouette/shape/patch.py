@@ -9,42 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+
+from silhouette.shape.pads import Pad
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SPACING: Final = 6.0  #: mm between mesh points; about 2,000 on a large pad
-
-
-class PadLike(Protocol):
-    """What is needed of a pad here; the full type is `silhouette.shape.pads.Pad`."""
-
-    @property
-    def name(self) -> str: ...
-    @property
-    def side(self) -> int: ...
-    @property
-    def part(self) -> str: ...
-    @property
-    def flat(self) -> Floats: ...
-    @property
-    def inner(self) -> Floats: ...
-    @property
-    def outer(self) -> Floats: ...
-    @property
-    def thickness(self) -> Floats: ...
-    @property
-    def edge(self) -> Floats: ...
-    @property
-    def bevel(self) -> float: ...
-    @property
-    def foam(self) -> float: ...
-    @property
-    def profile(self) -> str: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +44,7 @@ class Patch:
     seam: Ints
 
 
-def patch_of(pads: Sequence[PadLike], spacing: float = SPACING) -> Patch:
+def patch_of(pads: Sequence[Pad], spacing: float = SPACING) -> Patch:
     """Mesh one pad, or the front and back pad of one side sewn at the side seam.
 
     Raises `ValueError` when the outline is too narrow somewhere to be meshed at this spacing.
@@ -116,7 +91,7 @@ def _evenly(line: Floats, spacing: float) -> Floats:
     return np.stack([np.interp(at, run, line[:, k]) for k in (0, 1)], axis=-1)
 
 
-def _rim(pads: Sequence[PadLike], spacing: float) -> tuple[Floats, int]:
+def _rim(pads: Sequence[Pad], spacing: float) -> tuple[Floats, int]:
     """Rim from the upper tip counter-clockwise in (distance, -drop), and where the lower tip comes in it.
 
     Seen with distance to the right and drop downward, counter-clockwise from the top goes down the left:
@@ -174,7 +149,7 @@ def _triangles(points: Floats, rim: Floats) -> Ints | None:
     return triangles if outer.shape == wanted.shape and np.array_equal(outer, wanted) else None
 
 
-def _values(pads: Sequence[PadLike], points: Floats) -> Floats:
+def _values(pads: Sequence[Pad], points: Floats) -> Floats:
     """Inner place, outer place, thickness and edge distance (P, 8) at flat points, from the pads' grids."""
     result = np.empty((len(points), 8))
     for number, pad in enumerate(pads):
@@ -184,7 +159,7 @@ def _values(pads: Sequence[PadLike], points: Floats) -> Floats:
     return result
 
 
-def _on_grid(pad: PadLike, distance: Floats, drop: Floats) -> Floats:
+def _on_grid(pad: Pad, distance: Floats, drop: Floats) -> Floats:
     """Bilinear in the pad's grid cell that holds each flat point."""
     fields = np.concatenate(
         [pad.inner, pad.outer, pad.thickness[..., None], pad.edge[..., None]], axis=-1, dtype=np.float64

@@ -13,7 +13,8 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.shape.flatten import Flat, Floats, Stretch, flatten, turned_to
-from silhouette.shape.patch import SPACING, PadLike, Patch, patch_of
+from silhouette.shape.pads import Pad
+from silhouette.shape.patch import SPACING, Patch, patch_of
 
 QUARTERS: Final = (0.25, 0.5, 0.75)
 
@@ -72,16 +73,16 @@ def length_of(points: Floats) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-def templates_of(pads: Sequence[PadLike], hip_drop: float, spacing: float = SPACING) -> tuple[Template, ...]:
+def templates_of(pads: Sequence[Pad], hip_drop: float, spacing: float = SPACING) -> tuple[Template, ...]:
     """One template for each pad, in order. A pad that mirrors an earlier one gets its mirrored template."""
-    done: list[tuple[PadLike, Template]] = []
+    done: list[tuple[Pad, Template]] = []
     for pad in pads:
         twin = next((t for p, t in done if mirror_images(p, pad)), None)
         done.append((pad, twin.mirrored(pad.name) if twin else unrolled(pad, hip_drop, spacing)))
     return tuple(template for _, template in done)
 
 
-def mirror_images(one: PadLike, two: PadLike) -> bool:
+def mirror_images(one: Pad, two: Pad) -> bool:
     """Whether two pads are the same but for the side they lie on."""
     flip = np.array([-1.0, 1.0, 1.0])
     return (
@@ -96,7 +97,7 @@ def mirror_images(one: PadLike, two: PadLike) -> bool:
     )
 
 
-def unrolled(pad: PadLike, hip_drop: float, spacing: float = SPACING) -> Template:
+def unrolled(pad: Pad, hip_drop: float, spacing: float = SPACING) -> Template:
     """Lay one pad's body-side face flat.
 
     The side-seam edge keeps its length on the body, so that front and back pad still meet there. Raises
@@ -169,7 +170,7 @@ class LaidFlat:
         share = np.concatenate([part, 1 - part.sum(axis=1, keepdims=True)], axis=1)
         return np.asarray(np.einsum("pk,pkx->px", share, self.points[mesh.simplices[found]]))
 
-    def lines(self, pad: PadLike, values: Floats, level: float) -> tuple[Floats, ...]:
+    def lines(self, pad: Pad, values: Floats, level: float) -> tuple[Floats, ...]:
         """Lines along which a pad's grid `values` (R, C) equal `level`, carried over."""
         from contourpy import contour_generator
 

@@ -182,11 +182,11 @@ class Cloth:
         low=500, high=2400, group="foam and edge", step=5, absent="recommended",
     )  # fmt: skip
     seam_allowance: float = declare(
-        "seam allowance", LENGTH, "Added at each side seam of shell and lining.", 15.0,
+        "seam allowance", LENGTH, "Added at each side seam of shell and lining.", 15.875,
         low=0, high=60, group="cutting", step=1,
     )  # fmt: skip
     opening_allowance: float = declare(
-        "opening allowance", LENGTH, "Added at the centre back of shell and lining, for the zip.", 25.0,
+        "opening allowance", LENGTH, "Added at the centre back of shell and lining, for the zip.", 25.4,
         low=0, high=80, group="cutting", step=1,
     )  # fmt: skip
     nip: float = declare(
@@ -203,11 +203,11 @@ class Cloth:
         0.25, low=0, high=1, group="cutting", step=0.05,
     )  # fmt: skip
     cover_allowance: float = declare(
-        "cover seam allowance", LENGTH, "Added all round each cover piece.", 10.0,
+        "cover seam allowance", LENGTH, "Added all round each cover piece.", 9.525,
         low=3, high=30, group="cutting", step=1,
     )  # fmt: skip
     cover_width: float = declare(
-        "cover cloth width", LENGTH, "Width of the cover cloth as sold.", 1400.0,
+        "cover cloth width", LENGTH, "Width of the cover cloth as sold.", 1397.0,
         low=200, high=3000, group="cutting", step=10,
     )  # fmt: skip
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Final
 
 import numpy as np
@@ -155,9 +156,7 @@ class LaidFlat:
 
     def carried(self, flat: Floats) -> Floats:
         """Where points (P, 2) given by distance from the side seam and drop come to lie."""
-        from scipy.spatial import Delaunay
-
-        mesh = Delaunay(self.patch.flat)
+        mesh = self._mesh
         # a point on the rim may fall a hair outside: it is drawn in towards the middle of the patch
         middle = self.patch.flat.mean(axis=0)
         found = mesh.find_simplex(flat)
@@ -169,6 +168,12 @@ class LaidFlat:
         part = np.einsum("pij,pj->pi", matrix[:, :2], moved - matrix[:, 2])
         share = np.concatenate([part, 1 - part.sum(axis=1, keepdims=True)], axis=1)
         return np.asarray(np.einsum("pk,pkx->px", share, self.points[mesh.simplices[found]]))
+
+    @cached_property
+    def _mesh(self) -> Any:
+        from scipy.spatial import Delaunay
+
+        return Delaunay(self.patch.flat)
 
     def lines(self, pad: Pad, values: Floats, level: float) -> tuple[Floats, ...]:
         """Lines along which a pad's grid `values` (R, C) equal `level`, carried over."""

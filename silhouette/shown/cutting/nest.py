@@ -153,7 +153,9 @@ def _fill(
 
 def _overlap(taken: NDArray[np.float32], mask: Mask) -> Floats:
     """Cells shared when `mask` starts at each cell of `taken`, by one product of Fourier transforms."""
-    size = taken.shape
-    product = np.fft.rfft2(taken, size) * np.conj(np.fft.rfft2(mask.astype(np.float32), size))
-    shared: Floats = np.fft.irfft2(product, size)
-    return shared[: size[0] - mask.shape[0] + 1, : size[1] - mask.shape[1] + 1]
+    from scipy import fft
+
+    size = [fft.next_fast_len(n, real=True) for n in taken.shape]
+    product = fft.rfft2(taken, size) * np.conj(fft.rfft2(mask.astype(np.float32), size))
+    shared: Floats = fft.irfft2(product, size)
+    return shared[: taken.shape[0] - mask.shape[0] + 1, : taken.shape[1] - mask.shape[1] + 1]

@@ -157,5 +157,7 @@ def _overlap(taken: NDArray[np.float32], mask: Mask) -> Floats:
 
     size = [fft.next_fast_len(n, real=True) for n in taken.shape]
     product = fft.rfft2(taken, size) * np.conj(fft.rfft2(mask.astype(np.float32), size))
-    shared: Floats = fft.irfft2(product, size)
-    return shared[: taken.shape[0] - mask.shape[0] + 1, : taken.shape[1] - mask.shape[1] + 1]
+    shared = fft.irfft2(product, size)
+    return np.asarray(
+        shared[: taken.shape[0] - mask.shape[0] + 1, : taken.shape[1] - mask.shape[1] + 1], dtype=np.float64
+    )

@@ -127,7 +127,8 @@ def making_order(
                 if any(t.part == "back" for t in templates)
                 else ""
             )
-            + ". Hang them from the waistband with tape, or catch them to the lining; nothing may pull on the foam.",
+            + ". Hang them from the waistband with tape, or catch them to the lining; "
+            "nothing may pull on the foam.",
         ),
         Step(
             "Fit",

@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SPACING: Final = 6.0  #: mm between mesh points; about 2,000 on a large pad
+RIM: Final = 0.7  #: share of that on the rim and the side seam, which are cut along
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,8 +52,8 @@ def patch_of(pads: Sequence[Pad], spacing: float = SPACING) -> Patch:
     """
     for refinement in (1.0, 0.7, 0.5):
         h = spacing * refinement
-        rim, seam_count = _rim(pads, h)
-        seam = _evenly(pads[0].flat[:, 0], h)[1:-1] if len(pads) == 2 else np.empty((0, 2))
+        rim, seam_count = _rim(pads, RIM * h)
+        seam = _evenly(pads[0].flat[:, 0], RIM * h)[1:-1] if len(pads) == 2 else np.empty((0, 2))
         lattice = _lattice(rim, seam, h)
         points = np.concatenate([rim, seam, lattice])
         triangles = _triangles(points, rim)
@@ -83,7 +84,8 @@ def patch_of(pads: Sequence[Pad], spacing: float = SPACING) -> Patch:
 def _evenly(line: Floats, spacing: float) -> Floats:
     """A polyline (N, 2) pointed again at even steps of about `spacing`, its ends kept.
 
-    Points lie on the polyline itself; steps are about half as long where it turns sharply within one step.
+    >>> _evenly(np.array([[0.0, 0.0], [30.0, 0.0]]), 12.0)[:, 0].tolist()
+    [0.0, 10.0, 20.0, 30.0]
     """
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
     steps = max(2, int(np.ceil(run[-1] / spacing)))

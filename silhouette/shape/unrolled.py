@@ -157,15 +157,17 @@ class LaidFlat:
     def carried(self, flat: Floats) -> Floats:
         """Where points (P, 2) given by distance from the side seam and drop come to lie."""
         mesh = self._mesh
-        # a point on the rim may fall a hair outside: it is drawn in towards the middle of the patch
+        # A point on a curved rim lies a little outside the mesh's chords: it takes the triangle that it would
+        # be in a little nearer to the middle of the patch, and its own place seen from there.
         middle = self.patch.flat.mean(axis=0)
         found = mesh.find_simplex(flat)
-        outside = found < 0
-        moved = np.where(outside[:, None], flat + 1e-6 * (middle - flat), flat)
-        found[outside] = mesh.find_simplex(moved[outside], tol=1e-3)
-        found = np.where(found < 0, 0, found)
+        for pull in (0.002, 0.01, 0.03):
+            outside = found < 0
+            found[outside] = mesh.find_simplex(flat[outside] + pull * (middle - flat[outside]))
+        if np.any(found < 0):
+            raise ValueError("a line leaves the pad")
         matrix = mesh.transform[found]
-        part = np.einsum("pij,pj->pi", matrix[:, :2], moved - matrix[:, 2])
+        part = np.einsum("pij,pj->pi", matrix[:, :2], flat - matrix[:, 2])
         share = np.concatenate([part, 1 - part.sum(axis=1, keepdims=True)], axis=1)
         return np.asarray(np.einsum("pk,pkx->px", share, self.points[mesh.simplices[found]]))
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.shown.cutting.edge import profile_line, steps
+from silhouette.shown.cutting.foam_pieces import both
 from silhouette.shown.cutting.ink import Canvas, draw_points, use_pen, write
 from silhouette.shown.cutting.job import FORGIVEN, Job
 from silhouette.shown.cutting.piece import Floats
@@ -22,7 +23,7 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         if edge.bevel <= 0:
             y = put(
                 canvas,
-                words(f"Foam {edge.foam:.1f} mm: square edge, nothing to carve.", 3.4),
+                words(f"Foam {both(edge.foam, unit)}: square edge, nothing to carve.", 3.4),
                 place.left,
                 y,
                 place.width,
@@ -32,7 +33,9 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         n = max(1.0, (edge.bevel + body) / (place.width * 0.62))
         said = "full size" if n == 1.0 else f"1 : {n:.2f}"
         y -= 4.0
-        head = f"Foam {edge.foam:.1f} mm, bevel {format_length(edge.bevel, unit)}, {edge.profile} ({said})"
+        head = (
+            f"Foam {both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.profile} ({said})"
+        )
         write(canvas, head, place.left, y, 3.6, bold=True)
         foot = y - 6.0 - edge.foam / n
         _section(canvas, edge_line=profile_line(edge) / n, body=body / n, x=place.left, y=foot)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from silhouette.asked.lengths import format_length
+from silhouette.shown.cutting.foam_pieces import both
 from silhouette.shown.cutting.ink import Canvas, draw_points, use_pen, write
 from silhouette.shown.cutting.job import Job
 from silhouette.shown.cutting.nest import Layout
@@ -20,7 +21,9 @@ def buying_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) 
     y = put(
         canvas, table(("what", "how much", ""), rows, widths, 3.0, left_columns=3), place.left, y, place.width
     )
-    drawings = [(f"Foam {s.foam:.1f} mm, laid on the sheet", s.layout, s.ask) for s in job.sheets]
+    drawings = [
+        (f"Foam {both(s.foam, job.heading.unit)}, laid on the sheet", s.layout, s.ask) for s in job.sheets
+    ]
     drawings.append(("Cover cloth, stretch across; turned-over pieces are drawn turned over", job.cloth, 0.0))
     each = (y - place.foot) / len(drawings)
     for title, layout, ask in drawings:

@@ -66,7 +66,7 @@ def _face(
     ]
     seam = laid.points[patch.seam] * across
     lines += _seam_marks(seam, cut.allowance)
-    (x, y), room = widest_place(sewing)
+    (x, y), room = widest_place(polygon)
     head = f"cut {count}" + (": 1 as drawn, 1 turned over" if count == 2 else "")
     words: list[tuple[str, float, bool]] = [
         (name.upper(), 6.0, True),
@@ -80,10 +80,11 @@ def _face(
         ("seam allowance included", 2.8, False),
         (" · ".join(t for t in (heading.client, heading.date) if t), 2.8, False),
     ]
-    notes, foot = block(words, x, y + 0.25 * room, room)
-    lines += _double_arrow(x, foot - 8.0, min(70.0, 1.2 * room))
-    notes.append(Note("stretchiest direction, across the body", (x, foot - 6.5), 2.8))
-    lines += up_arrow(x, y + 0.32 * room, 0.4 * room)
+    notes = block(words, (x, y), 0.8 * room)
+    foot = notes[-1].at[1]
+    notes.append(Note("stretchiest direction, across the body", (x, foot - 8.0), 2.8))
+    lines += _double_arrow(x, foot - 10.5, min(70.0, 1.2 * room))
+    lines += up_arrow(x, notes[0].at[1] + 9.0, 0.3 * room)
     return Piece(name, "cover", tuple(lines), tuple(notes), count, remark)
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import thickness_text
-from silhouette.shape.unrolled import Template, length_of
+from silhouette.shape.unrolled import Template
 from silhouette.shown.cutting.edge import Edge, section_lines
 from silhouette.shown.cutting.piece import Floats, Line, Note, Piece
+
+Spot = tuple[tuple[float, float], float]  #: middle and radius of a clear round place, mm
 
 
 @dataclass(frozen=True)
@@ -42,16 +45,20 @@ def foam_piece(template: Template, edge: Edge, heading: Heading, *, twin: str | 
     lines += [Line("hip", line) for line in template.hip]
     if template.hip_on_seam is not None:
         lines += notches(template.seam, template.hip_on_seam, template.free_edge)
-    middle, room = widest_place(template.outline)
-    words = _words(template, edge, heading, twin, sewn)
-    notes, foot = block(words, middle[0], middle[1] + 0.42 * room, room)
-    lines += _up_arrow(template, middle, room)
+    above, below = _clear_places(template, edge)
+    notes = block(_words(template, edge, heading, twin, sewn), *above)
+    lines += up_arrow(above[0][0], notes[0].at[1] + notes[0].height * 1.4, 0.4 * above[1])
     if edge.bevel > 0:
-        scale = min(1.0, 0.55 * room / (1.3 * edge.bevel), 0.22 * room / edge.foam)
-        width = 1.3 * edge.bevel * scale
-        x, y = middle[0] - width / 2, foot - edge.foam * scale - 2.0
-        lines += section_lines(edge, scale, x, y)
-        notes.append(Note("edge in section", (middle[0], y - 3.5), 2.4))
+        (x, y), room = below
+        scale = min(1.0, 1.3 * room / (1.3 * edge.bevel), 0.8 * room / edge.foam)
+        lines += section_lines(edge, scale, x - 0.65 * edge.bevel * scale, y - edge.foam * scale / 2)
+        notes.append(
+            Note(
+                f"edge: {format_length(edge.bevel, heading.unit)}, {edge.profile}",
+                (x, y - edge.foam * scale / 2 - 3.5),
+                2.4,
+            )
+        )
     remark = f"mirror image of {twin}" if twin else "no mirror image: the two sides differ"
     return Piece(template.name, "foam", tuple(lines), tuple(notes), 1, remark)
 
@@ -71,26 +78,62 @@ def _words(
     ]
 
 
-def block(
-    words: list[tuple[str, float, bool]], x: float, top: float, room: float
-) -> tuple[list[Note], float]:
-    """Lines of words set under each other from `top`, shrunk to fit twice `room`; notes and their foot."""
+def block(words: list[tuple[str, float, bool]], middle: tuple[float, float], room: float) -> list[Note]:
+    """Words set under each other about `middle`, wrapped and if need be shrunk to a circle of radius "
+    "`room`."""
     from silhouette.shown.cutting.ink import width_of
 
-    widest = max(width_of(text, height, bold) for text, height, bold in words)
-    scale = min(1.0, 1.7 * room / widest)
-    notes, y = [], top
-    for text, height, bold in words:
-        y -= height * scale * 1.35
-        notes.append(Note(text, (x, y), height * scale, bold))
-    return notes, y
+    def wrapped(scale: float) -> list[tuple[str, float, bool]]:
+        lines = []
+        for text, height, bold in words:
+            line = ""
+            for word in text.split(" "):
+                longer = f"{line} {word}".strip()
+                if line and width_of(longer, height * scale, bold) > 1.8 * room:
+                    lines.append((line, height * scale, bold))
+                    line = word
+                else:
+                    line = longer
+            lines.append((line, height * scale, bold))
+        return lines
+
+    for scale in (1.0, 0.9, 0.8, 0.7, 0.6):
+        lines = wrapped(scale)
+        high = sum(height * 1.35 for _, height, _ in lines)
+        if high <= 1.5 * room and max(width_of(*line) for line in lines) <= 1.85 * room:
+            break
+    notes, y = [], middle[1] + high / 2
+    for text, height, bold in lines:
+        y -= height * 1.35
+        notes.append(Note(text, (middle[0], y), height, bold))
+    return notes
 
 
-def widest_place(outline: Floats) -> tuple[tuple[float, float], float]:
-    """Middle and radius of the largest circle inside an outline."""
+def _clear_places(template: Template, edge: Edge) -> tuple[Spot, Spot]:
+    """Middle and radius of a clear round spot above the hip line, for the words, and of one below it.
+
+    Clear of the carving lines too where the pad leaves room for that.
+    """
     import shapely
 
-    line = shapely.maximum_inscribed_circle(shapely.Polygon(outline), tolerance=1.0)
+    whole = shapely.Polygon(template.outline)
+    flat = whole.difference(shapely.LineString(template.free_edge).buffer(edge.bevel))
+    y0, y1 = float(template.outline[:, 1].min()), float(template.outline[:, 1].max())
+    hip = np.concatenate(template.hip)[:, 1] if template.hip else np.array([(y0 + y1) / 2])
+    spots = []
+    for low, high in ((float(hip.max()) + 3.0, y1), (y0, float(hip.min()) - 3.0)):
+        half = shapely.box(-1e4, low, 1e4, max(high, low + 1.0))
+        clear = flat.intersection(half)
+        spot = widest_place(clear) if clear.area > 400.0 else ((0.0, 0.0), 0.0)
+        spots.append(spot if spot[1] > 16.0 else widest_place(whole.intersection(half)))
+    return spots[0], spots[1]
+
+
+def widest_place(region: Any) -> Spot:
+    """Middle and radius of the largest circle inside a shapely region."""
+    import shapely
+
+    line = shapely.maximum_inscribed_circle(region, tolerance=1.0)
     (x, y), _ = shapely.get_coordinates(line)
     return (float(x), float(y)), float(shapely.length(line))
 
@@ -101,8 +144,10 @@ def notches(seam: Floats, hip: Floats, free_edge: Floats) -> list[Line]:
     They match front to back.
     Places are measured along the seam, whose length is the same on both pieces.
     """
+    import shapely
+
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(seam, axis=0), axis=1))])
-    at_hip = float(run[np.argmin(np.linalg.norm(seam - hip, axis=1))])
+    at_hip = float(shapely.line_locate_point(shapely.LineString(seam), shapely.Point(hip)))
     inward = np.sign(free_edge[:, 0].mean() - seam[:, 0].mean())
     return [_notch(seam, run, s, inward) for s in (at_hip, at_hip / 2 - 2.5, at_hip / 2 + 2.5)]
 
@@ -119,12 +164,6 @@ def _notch(seam: Floats, run: Floats, at: float, inward: float) -> Line:
     return Line("notch", np.stack([foot, foot + 7.0 * across]))
 
 
-def _up_arrow(template: Template, middle: tuple[float, float], room: float) -> list[Line]:
-    """An arrow that points to the waist, above the words."""
-    y = middle[1] + 0.48 * room
-    return up_arrow(middle[0], y, 0.42 * room)
-
-
 def up_arrow(x: float, y: float, length: float) -> list[Line]:
     head = min(5.0, 0.3 * length)
     return [
@@ -134,8 +173,3 @@ def up_arrow(x: float, y: float, length: float) -> list[Line]:
             np.array([[x - head / 2, y + length - head], [x, y + length], [x + head / 2, y + length - head]]),
         ),
     ]
-
-
-def seam_difference(one: Template, two: Template) -> float:
-    """By how much the side-seam edges of two templates differ in length, mm."""
-    return abs(length_of(one.seam) - length_of(two.seam))

@@ -22,7 +22,7 @@ from silhouette.shown.cutting.piece import Piece
 from silhouette.shown.cutting.shell_table import ShellTable, shell_table
 from silhouette.shown.cutting.steps import Step, making_order
 
-ROWS: Final = 61  #: grid of the pads that templates are drawn from; finer than a preview needs
+ROWS: Final = 121  #: grid of the pads that templates are drawn from; finer than a preview needs
 COLUMNS: Final = 31
 
 #: Foam creases when it is squeezed by more than about 10 % (rise of the compression curve, from memory of

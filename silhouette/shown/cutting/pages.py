@@ -150,7 +150,7 @@ def order_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         for k, step in enumerate(job.steps, start=1):
             told = [lead_words(f"{step.title}.", step.words, size)]
             if step.fill:
-                told.append(words(step.fill + " " + "_" * 12, size))
+                told.append(words("   ".join(f"{name}: ____________" for name in step.fill), size))
             care = [lead_words("⚠ Take care.", step.caution, size * 0.92)] if step.caution else ""
             rows.append([words(f"{k}", size * 1.15, bold=True), told, care])
         style = [

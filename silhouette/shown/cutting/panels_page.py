@@ -46,7 +46,8 @@ def _panels(
     rise = max(0.0, job.shell.seams[side].rise)
     front, back = (side * 2, side * 2 + 1)
     widest = float(curve.padded[:, [front, back]].max())
-    n = scale_for((2 * widest + 200.0, knee + rise + 20.0), (room[0] - 4.0, room[1] - 12.0))
+    across = float(curve.padded[:, [front, back]].max(axis=0).sum()) + 110.0
+    n = scale_for((across, knee + rise + 20.0), (room[0] - 4.0, room[1] - 12.0))
     x, top = corner[0], corner[1] + room[1]
     write(canvas, f"{name} (1 : {n:g})", x, top - 3.5, 3.6, bold=True)
     zero = top - 8.0 - rise / n
@@ -76,11 +77,11 @@ def _panels(
         write(canvas, f"{label} half", heavy, zero - 0.72 * knee / n, 5.0, bold=True, anchor="middle")
         write(canvas, f"centre {label}", float(start[0] + way * 2.0), zero - 0.9 * knee / n, 2.6,
               anchor="start" if way > 0 else "end")  # fmt: skip
-        _gains(canvas, job, panel, way, start, n, unit)
+        _gains(canvas, job, panel, padded, way, start, n)
     if rise > 0.5:
         told = f"side waist raised {format_length(rise, unit, sixteenths=True)}"
         write(canvas, told, x + room[0] / 2, zero + rise / n + 1.0, 2.6, anchor="middle")
-    _bar(canvas, x + room[0] / 2, corner[1] + 3.0, n, unit)
+    _bar(canvas, x + room[0] / 2, zero - knee / n, n, unit)
 
 
 def _with_tail(drops: Floats, widths: Floats, knee: float) -> Floats:
@@ -120,11 +121,12 @@ def _nip(
     write(canvas, told, float(line[1, 0]), float(line[1, 1]) - 3.5, 2.6, anchor="middle")
 
 
-def _gains(canvas: Canvas, job: Job, panel: int, way: float, start: Floats, n: float, unit: str) -> None:
+def _gains(canvas: Canvas, job: Job, panel: int, hung: Floats, way: float, start: Floats, n: float) -> None:
     """Level lines with the gain of this panel written at its side seam."""
+    unit = job.heading.unit
     for row in job.shell.rows:
         y = float(start[1] - row.drop / n)
-        wide = max(row.panels_body[panel], row.panels_padded[panel]) / n
+        wide = float(np.interp(row.drop, hung[:, 0], hung[:, 1])) / n
         use_pen(canvas, "carve")
         draw_points(canvas, np.array([[start[0], y], [start[0] + way * wide, y]]))
         gain = row.gains[panel]

@@ -75,6 +75,7 @@ def _paragraph(markup: str, height: float, bold: bool, align: int) -> Any:
 
 def put(canvas: Canvas, flowable: Any, x: float, y: float, width: float) -> float:
     """Draw something that wraps with its top at `y`; returns its foot."""
+    canvas.setDash()
     _, height = flowable.wrapOn(canvas, width, 1e4)
     flowable.drawOn(canvas, x, y - height)
     return y - float(height)

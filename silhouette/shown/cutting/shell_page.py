@@ -11,6 +11,7 @@ from silhouette.shown.cutting.job import Job
 from silhouette.shown.cutting.setting import Cell, Place, begin, largest_that_fits, put, table, words
 from silhouette.shown.cutting.shell_table import Row
 
+WORD = {"in": "inches", "cm": "centimetres", "mm": "millimetres"}
 SHORT = ("left front", "left back", "right front", "right back")
 
 
@@ -106,7 +107,8 @@ def _panels(job: Job, place: Place) -> Callable[[float], Any]:
 def _opening(job: Job) -> str:
     unit = job.heading.unit
     return (
-        f"All lengths in {unit}. Lining: to the body. Shell: to the pads, plus ease. What the pads add is "
+        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: to the pads, plus ease. What the pads "
+        f"add is "
         f"split at the "
         "side seams as the pads really lie, and goes in at the side seams only: centre front and centre "
         "back stay."

@@ -15,12 +15,12 @@ from silhouette.shown.cutting.foam_pieces import both
 
 @dataclass(frozen=True)
 class Step:
-    """One step; `caution` is printed beside it, `fill` is a line to write on."""
+    """One step; `caution` is printed beside it, `fill` names the lines to write on."""
 
     title: str
     words: str
     caution: str = ""
-    fill: str = ""
+    fill: tuple[str, ...] = ()
 
 
 def making_order(
@@ -30,9 +30,9 @@ def making_order(
     unit = seen.sheet.unit
 
     def told(mm: float) -> str:
-        return format_length(mm, unit)
+        return format_length(mm, unit).replace(" ", "\u00a0")
 
-    foams = " and ".join(both(f, unit) for f in sorted({e.foam for e in edges}))
+    foams = " and ".join(both(f, unit).replace(" ", "\u00a0") for f in sorted({e.foam for e in edges}))
     measures = seen.body.measures
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
     mirrored = {t.name for t in templates} >= {"left front", "right front"} or {
@@ -46,7 +46,7 @@ def making_order(
             f"{told(SHEET_TOLERANCE) if unit != 'in' else '1/16 in'}, enter what you read as foam.measured "
             f"in the "
             f"sheet and print again: foam is often thinner than it is sold.",
-            fill="measured:",
+            fill=("measured",),
         ),
         Step(
             "Check the print and cut out the paper",
@@ -144,7 +144,7 @@ def making_order(
             "Record the fitted girth",
             "Read the tape over the finished garment at the same level and write it down: next time starts "
             "from here.",
-            fill="date:                    over the pads:                    over the garment:",
+            fill=("date", "over the pads", "over the garment"),
         ),
     ]
     return tuple(steps)

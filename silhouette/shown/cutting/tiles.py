@@ -23,7 +23,7 @@ from silhouette.shown.cutting.piece import Piece, square
 MARGIN: Final = 10.0  #: mm no printer reaches
 FOOT: Final = 9.0  #: mm below the frame for the page's name
 OVERLAP: Final = 16.0  #: mm shared by neighbouring pages
-ROOM: Final = 4.0  #: mm kept round a piece
+ROOM: Final = 2.0  #: mm kept round a piece
 SQUARE_AT: Final = (5.0, 5.0)  #: lower left corner of the scale square inside the frame
 
 
@@ -57,9 +57,10 @@ class Tiling:
         w, h = self.frame
         step_x, step_y = w - OVERLAP, h - OVERLAP
         _, _, width, height = self.piece.bounds
-        # The grid is centred on the piece.
-        left = (width - (self.columns * step_x + OVERLAP)) / 2
-        foot = (height - (self.rows * step_y + OVERLAP)) / 2
+        # One page across or down: the piece in its middle. More: it starts at the first, so that as little as
+        # possible of it (and of the words on it) is cut by a join.
+        left = (width - w) / 2 if self.columns == 1 else -ROOM
+        foot = (height - h) / 2 if self.rows == 1 else height + ROOM - (self.rows * step_y + OVERLAP)
         return tuple(
             Tile(r, c, (left + c * step_x, foot + (self.rows - 1 - r) * step_y))
             for r in range(self.rows)
@@ -144,14 +145,14 @@ def _joins(canvas: Canvas, spread: Tiling, tile: Tile, number: int, x0: float, y
     canvas.setDash([2, 2])
     if right:
         draw_points(canvas, np.array([[x0 + w - OVERLAP, y0], [x0 + w - OVERLAP, y0 + h]]))
-        write(canvas, f"page {number + 1} ›", x0 + w - 1.5, y0 + h / 2, 3, anchor="end")
+        write(canvas, f"page {number + 1} ›", x0 + w - 1.5, y0 + h - OVERLAP - 2.0, 3, anchor="end")
     if left:
-        write(canvas, f"‹ page {number - 1}", x0 + 1.5, y0 + h / 2, 3)
+        write(canvas, f"‹ page {number - 1}", x0 + 1.5, y0 + h - OVERLAP - 2.0, 3)
     if below:
         draw_points(canvas, np.array([[x0, y0 + OVERLAP], [x0 + w, y0 + OVERLAP]]))
-        write(canvas, f"page {number + spread.columns} below", x0 + w / 2, y0 + 2, 3, anchor="middle")
+        write(canvas, f"page {number + spread.columns} below", x0 + OVERLAP + 1.0, y0 + 2, 3)
     if above:
-        write(canvas, f"page {number - spread.columns} above", x0 + w / 2, y0 + h - 4, 3, anchor="middle")
+        write(canvas, f"page {number - spread.columns} above", x0 + OVERLAP + 1.0, y0 + h - 4, 3)
     for down, y in ((0, y0 + h - half), (1, y0 + half)):
         for along, x in ((0, x0 + half), (1, x0 + w - half)):
             use_pen(canvas, "cut", 0.25)

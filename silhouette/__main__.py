@@ -1,0 +1,5 @@
+"""``python -m silhouette`` is the same as ``silhouette``."""
+
+from silhouette.cli import main
+
+main()

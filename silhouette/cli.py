@@ -1,0 +1,135 @@
+"""The command line: each command reads a sheet, calls ``preview`` and shows what came back."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from cyclopts import App, CycloptsError, Parameter
+
+from silhouette import __version__
+from silhouette.asked.faults import OutputError, SheetError, SilhouetteError
+from silhouette.asked.reading import read_sheet
+from silhouette.asked.writing import starter_sheet
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from silhouette.preview import Preview
+
+app = App(
+    name="silhouette",
+    version=__version__,
+    help="Preview hip pads on a body built from tape measurements, before any foam is cut.\n\n"
+    "SHEET is a TOML file of measurements and pad choices; the word `demo` stands for the packaged example.",
+    help_format="markdown",
+)
+Unit = Literal["in", "cm"]
+Out = Annotated[Path | None, Parameter(help="Folder for pictures, 3D files and report; made if need be.")]
+Units = Annotated[Unit | None, Parameter(help="Show lengths in this unit instead of the sheet's own.")]
+
+
+@app.command
+def new(
+    sheet: Annotated[Path, Parameter(help="File to write; an existing one is never overwritten.")],
+    *,
+    units: Annotated[Unit, Parameter(help="Unit for bare numbers.")] = "in",
+) -> None:
+    """Write a starter sheet with comments."""
+    from silhouette.shown.files import write_file
+
+    if sheet.exists():
+        raise OutputError(f"{sheet}: already exists; choose another name")
+    write_file(sheet, starter_sheet(units))
+    print(f"{sheet}: written. Fill in waist and hip at least, then: silhouette preview {sheet}")
+
+
+@app.command(name="preview")
+def preview_command(
+    sheet: Path,
+    *,
+    out: Out = None,
+    json_: Annotated[bool, Parameter(name="--json", negative="", help="Print one JSON object instead of a table.")] = False,
+    units: Units = None,
+) -> None:
+    """Show the padded figure: girths by level, new hip girth, verdict and advice."""
+    from silhouette.preview import preview
+
+    seen = preview(read_sheet(sheet))
+    if out is not None:
+        from silhouette.shown.folder import write_folder
+
+        for line in write_folder(seen, out, units):
+            print(line, file=sys.stderr)
+    if json_:
+        from silhouette.shown.numbers import report
+
+        print(json.dumps(report(seen), ensure_ascii=False))
+        return
+    from silhouette.shown.terminal import print_preview
+
+    print_preview(seen, _console(), units)
+
+
+@app.command
+def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
+    """Compare two or more sheets: one table, and overlaid silhouettes in the output folder."""
+    if len(sheets) < 2:
+        raise OutputError("compare: name at least two sheets")
+    if len(sheets) > 6:
+        raise OutputError("compare: at most six sheets can be told apart in one drawing")
+    all_seen = _all_previews(sheets)
+    names = [seen.sheet.client.name or path.stem for path, seen in zip(sheets, all_seen, strict=True)]
+    if len(set(names)) < len(names):
+        names = [path.stem for path in sheets]
+    unit = units or all_seen[0].sheet.unit
+    if out is not None:
+        from silhouette.shown.folder import write_comparison
+
+        for line in write_comparison(names, all_seen, out, unit):
+            print(line, file=sys.stderr)
+    from silhouette.shown.terminal import comparison_table
+
+    _console().print(comparison_table(names, all_seen, unit))
+
+
+def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
+    """Preview every sheet; the faults of all of them are gathered before any is reported."""
+    from silhouette.asked.faults import Fault
+    from silhouette.preview import preview
+
+    done, faults = [], []
+    for path in sheets:
+        try:
+            done.append(preview(read_sheet(path)))
+        except SheetError as error:
+            faults += [Fault(f"{path}: {f.place}" if f.place != str(path) else f.place, f.message) for f in error.faults]
+    if faults:
+        raise SheetError(faults)
+    return done
+
+
+def _console() -> Console:
+    from rich.console import Console
+
+    console = Console()
+    return console if console.is_terminal else Console(width=110)
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run the command line. Exit status 0 when the work was done, 2 when it could not be."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    try:
+        app(arguments, exit_on_error=False, print_error=False)
+    except CycloptsError as error:
+        print(f"silhouette: {error}".replace("\n", " "), file=sys.stderr)
+        sys.exit(2)
+    except SilhouetteError as error:
+        print(error, file=sys.stderr)
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.exit(0)

@@ -95,6 +95,21 @@ def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
     _console().print(comparison_table(names, all_seen, unit))
 
 
+@app.command
+def templates(
+    sheet: Path,
+    *,
+    out: Annotated[Path, Parameter(help="Folder for the files; made if need be.")],
+    page: Annotated[str, Parameter(help="Paper: a4, letter, sheet (one large sheet for a plotter) or all.")] = "all",
+) -> None:
+    """Write full-size templates and the workroom pages: PDF, SVG and DXF."""
+    from silhouette.preview import preview
+    from silhouette.shown.cutting.folder import write_templates
+
+    for line in write_templates(preview(read_sheet(sheet)), out, page):
+        print(line)
+
+
 def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
     """Preview every sheet; the faults of all of them are gathered before any is reported."""
     from silhouette.asked.faults import Fault

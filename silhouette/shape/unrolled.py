@@ -18,6 +18,7 @@ from silhouette.shape.pads import Pad
 from silhouette.shape.patch import SPACING, Patch, patch_of
 
 QUARTERS: Final = (0.25, 0.5, 0.75)
+SIMPLER: Final = 0.02  #: mm by which a carried line may leave out a point
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,33 +157,38 @@ class LaidFlat:
 
     def carried(self, flat: Floats) -> Floats:
         """Where points (P, 2) given by distance from the side seam and drop come to lie."""
-        mesh = self._mesh
-        # A point on a curved rim lies a little outside the mesh's chords: it takes the triangle that it would
-        # be in a little nearer to the middle of the patch, and its own place seen from there.
-        middle = self.patch.flat.mean(axis=0)
-        found = mesh.find_simplex(flat)
-        for pull in (0.002, 0.01, 0.03):
-            outside = found < 0
-            found[outside] = mesh.find_simplex(flat[outside] + pull * (middle - flat[outside]))
-        if np.any(found < 0):
-            raise ValueError("a line leaves the pad")
-        matrix = mesh.transform[found]
-        part = np.einsum("pij,pj->pi", matrix[:, :2], flat - matrix[:, 2])
-        share = np.concatenate([part, 1 - part.sum(axis=1, keepdims=True)], axis=1)
-        return np.asarray(np.einsum("pk,pkx->px", share, self.points[mesh.simplices[found]]))
+        tree, frames = self._locator
+        _, near = tree.query(flat, k=min(8, len(frames)))
+        # of the nearest triangles the one that holds the point; on a curved rim, where a point lies a hair
+        # outside the mesh's chords, the one it leaves least
+        part = np.einsum("pkij,pkj->pki", frames[near, :, :2], flat[:, None] - frames[near, :, 2])
+        share = np.concatenate([part, 1 - part.sum(axis=2, keepdims=True)], axis=2)
+        best = share.min(axis=2).argmax(axis=1)
+        row = np.arange(len(flat))
+        corners = self.points[self.patch.triangles[near[row, best]]]
+        return np.asarray(np.einsum("pk,pkx->px", share[row, best], corners))
 
     @cached_property
-    def _mesh(self) -> Any:
-        from scipy.spatial import Delaunay
+    def _locator(self) -> tuple[Any, Floats]:
+        """Search tree over triangle middles, and for each triangle the map (3, 2) to its corner shares."""
+        from scipy.spatial import cKDTree
 
-        return Delaunay(self.patch.flat)
+        a, b, c = (self.patch.flat[self.patch.triangles[:, k]] for k in range(3))
+        frames = np.empty((len(a), 2, 3))
+        frames[..., :2] = np.linalg.inv(np.stack([a - c, b - c], axis=-1))
+        frames[..., 2] = c
+        return cKDTree((a + b + c) / 3), frames
 
     def lines(self, pad: Pad, values: Floats, level: float) -> tuple[Floats, ...]:
         """Lines along which a pad's grid `values` (R, C) equal `level`, carried over."""
+        import shapely
         from contourpy import contour_generator
 
         found: Any = contour_generator(pad.flat[..., 0], pad.flat[..., 1], values).lines(level)
-        return tuple(self.carried(line) for line in map(np.asarray, found) if length_of(line) > 3.0)
+        laid = [
+            shapely.LineString(self.carried(line)) for line in map(np.asarray, found) if length_of(line) > 3.0
+        ]
+        return tuple(shapely.get_coordinates(shapely.simplify(line, SIMPLER)) for line in laid)
 
 
 def triangle_areas(points: Floats, triangles: Any) -> Floats:

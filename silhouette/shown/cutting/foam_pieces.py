@@ -79,8 +79,7 @@ def _words(
 
 
 def block(words: list[tuple[str, float, bool]], middle: tuple[float, float], room: float) -> list[Note]:
-    """Words set under each other about `middle`, wrapped and if need be shrunk to a circle of radius "
-    "`room`."""
+    """Words set under each other about `middle`, wrapped, shrunk if need be to a circle of radius `room`."""
     from silhouette.shown.cutting.ink import width_of
 
     def wrapped(scale: float) -> list[tuple[str, float, bool]]:

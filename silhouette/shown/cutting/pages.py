@@ -1,5 +1,4 @@
-"""The workroom pages that are mostly words: first page with the square to measure, making order, buying "
-"list."""
+"""Workroom pages that are mostly words: first page with the square to measure, making order."""
 
 from __future__ import annotations
 
@@ -32,8 +31,10 @@ def first_page(
     contents: Sequence[tuple[str, int]],
     last: int,
 ) -> None:
-    """Square to measure, contents, meaning of the lines, page map. `spreads` pairs tilings with first "
-    "pages."""
+    """Square to measure, contents, meaning of the lines, page map.
+
+    `spreads` pairs each tiling with the number of its first page.
+    """
     name = job.heading.client or "hip pads"
     y = begin(canvas, place, f"Templates: {name}", f"{job.heading.date} · wanted: {_summary(job)}", 1, last)
     x = place.left

@@ -91,8 +91,7 @@ def _with_tail(drops: Floats, widths: Floats, knee: float) -> Floats:
 
 
 def _risen(padded: Floats, rise: float, drops: Floats) -> Floats:
-    """The shell's side edge with its top raised, so that the longer way over the pad does not lift the "
-    "hem."""
+    """The shell's side edge with its top raised, so that the way over the pad does not lift the hem."""
     raised = padded.copy()
     raised[0, 0] -= rise
     return raised

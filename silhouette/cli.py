@@ -51,7 +51,9 @@ def preview_command(
     sheet: Path,
     *,
     out: Out = None,
-    json_: Annotated[bool, Parameter(name="--json", negative="", help="Print one JSON object instead of a table.")] = False,
+    json_: Annotated[
+        bool, Parameter(name="--json", negative="", help="Print one JSON object instead of a table.")
+    ] = False,
     units: Units = None,
 ) -> None:
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
@@ -120,7 +122,9 @@ def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
         try:
             done.append(preview(read_sheet(path)))
         except SheetError as error:
-            faults += [Fault(f"{path}: {f.place}" if f.place != str(path) else f.place, f.message) for f in error.faults]
+            faults += [
+                Fault(f"{path}: {f.place}" if f.place != str(path) else f.place, f.message) for f in error.faults
+            ]
     if faults:
         raise SheetError(faults)
     return done

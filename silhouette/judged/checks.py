@@ -13,7 +13,7 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import Finding, handy, set_all, thickness_text, thinner
+from silhouette.judged.finding import NOTHING, Finding, handy, set_all, thickness_text, thinner
 from silhouette.judged.limits import (
     CONVENTION,
     LIMITS,
@@ -34,7 +34,7 @@ def thickness(figure: Figure) -> Finding | None:
     pad = max(figure.pads, key=lambda p: p.foam)
     limit, unit = LIMITS["thickness"], figure.sheet.unit
     severity = limit.severity(pad.foam)
-    advice, changes = ("", ()) if severity == "fine" else thinner(figure.sheet, 25.4)
+    advice, changes = NOTHING if severity == "fine" else thinner(figure.sheet, 25.4)
     return Finding(
         "thickness", severity, pad.foam, 25.4, "mm",
         f"the foam is {thickness_text(pad.foam, unit)} thick; the trade stops at {thickness_text(25.4, unit)}",
@@ -74,7 +74,7 @@ def bevel(figure: Figure) -> Finding | None:
     limit, unit = LIMITS["bevel"], figure.sheet.unit
     steep = slope(pad)
     severity = limit.severity(steep)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         wide = handy(pad.foam / math.tan(math.radians(limit.watch)), unit)
         if wide <= min(abs(p.outline[:, 0]).max() for p in figure.pads) * 0.6:
@@ -109,7 +109,7 @@ def _ratio(figure: Figure, name: str, words: str, part: float, middle: float) ->
     shift = min(1.0, own / middle)
     limit = Limit(table.watch * shift, table.obvious * shift, table.basis)
     severity = limit.severity(padded)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         room = part / limit.watch - figure.body_girth_there
         advice, changes = thinner(figure.sheet, _foam_for(figure, room))
@@ -134,7 +134,7 @@ def added_girth(figure: Figure) -> Finding | None:
     limit, unit = LIMITS["added girth"], figure.sheet.unit
     share = figure.added / figure.body_girth_there
     severity = limit.severity(share)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         advice, changes = thinner(figure.sheet, _foam_for(figure, limit.watch * figure.body_girth_there))
     return Finding(
@@ -197,7 +197,7 @@ def _centre(figure: Figure, name: str, part: str, words: str, wanted: float) -> 
         message = f"the {pad.name} pad runs {format_length(-pad.clearance, unit)} past {words}"
     else:
         message = f"the {part} pad stops {format_length(pad.clearance, unit)} before {words}"
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         cut = handy(wanted - pad.clearance, unit)
         side = "left" if pad.side > 0 else "right"

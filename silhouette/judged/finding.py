@@ -12,6 +12,9 @@ from silhouette.asked.sheet import Sheet
 from silhouette.judged.limits import stock_below
 
 SEVERITIES: Final = ("fine", "watch", "obvious")
+Changes = tuple[tuple[str, Any], ...]
+#: No advice and no changes: what a check with nothing to say gives.
+NOTHING: Final[tuple[str, Changes]] = ("", ())
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,7 @@ class Finding:
     basis: str
     drop: float | None = None
     angle: float | None = None
-    changes: tuple[tuple[str, Any], ...] = ()
+    changes: Changes = ()
 
 
 def worst(findings: Sequence[Finding]) -> str:
@@ -41,7 +44,7 @@ def worst(findings: Sequence[Finding]) -> str:
     return max((f.severity for f in findings), key=SEVERITIES.index, default="fine")
 
 
-def set_all(sheet: Sheet, name: str, value: Any) -> tuple[tuple[str, Any], ...]:
+def set_all(sheet: Sheet, name: str, value: Any) -> Changes:
     """Changes that give a pad key one value on both sides, whichever side has its own."""
     changes: list[tuple[str, Any]] = [(f"pads.{name}", value)]
     changes += [(f"pads.{side}.{name}", value) for side in ("left", "right") if name in dict(getattr(sheet, side))]
@@ -50,7 +53,7 @@ def set_all(sheet: Sheet, name: str, value: Any) -> tuple[tuple[str, Any], ...]:
     return tuple(changes)
 
 
-def thinner(sheet: Sheet, at_most: float) -> tuple[str, tuple[tuple[str, Any], ...]]:
+def thinner(sheet: Sheet, at_most: float) -> tuple[str, Changes]:
     """Advice naming the thickest stock foam that is no thicker than ``at_most`` mm."""
     foam = stock_below(at_most, sheet.unit)
     if foam is None:

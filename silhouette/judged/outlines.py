@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import Finding, handy, set_all, thinner
+from silhouette.judged.finding import NOTHING, Changes, Finding, handy, set_all, thinner
 from silhouette.judged.limits import LIMITS, Limit
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
@@ -101,7 +101,7 @@ def groove(figure: Figure) -> Finding | None:
     depth = 0.0 if filled else max(0.0, bridge - skin)
     limit, unit = LIMITS["groove"], figure.sheet.unit
     severity = limit.severity(depth)
-    advice, changes = "", ()
+    advice, changes = NOTHING
     if severity != "fine":
         foam = max(p.foam for p in figure.pads)
         advice, changes = thinner(figure.sheet, foam * limit.watch / depth)
@@ -112,7 +112,7 @@ def groove(figure: Figure) -> Finding | None:
     )  # fmt: skip
 
 
-def _softer(figure: Figure, severity: str, measured: float, limit: float) -> tuple[str, tuple[tuple[str, Any], ...]]:
+def _softer(figure: Figure, severity: str, measured: float, limit: float) -> tuple[str, Changes]:
     """A wider bevel where the pad has room for it, else thinner foam."""
     if severity == "fine":
         return "", ()

@@ -55,31 +55,12 @@ def _edge(h0: Array, h1: Array, s0: Array, s1: Array) -> Array:
     return np.asarray(np.where(steep, 3 * s0, slope))
 
 
-def section(
-    angles: Array, breadth: ArrayLike, depth: ArrayLike, front_share: ArrayLike, exponent: ArrayLike
-) -> Array:
-    """Points of superellipse-like sections whose front and back half-depths may differ.
-
-    ``angles`` (K,) run from the front (0) over the wearer's left (π/2) to the back (π); the other arguments
-    are (L,) or scalars, mm. Returns (L, K, 2): x, y with the widest point on the x axis. The radial form
-    keeps neighbouring points evenly spaced where the usual power form bunches them.
-    """
-    b, d, f, n = (np.atleast_1d(np.asarray(a, dtype=np.float64))[:, None] for a in (breadth, depth, front_share, exponent))
-    sine, cosine = np.sin(angles), np.cos(angles)
-    # with t = tan or cot, whichever is below 1, one power serves where two would be needed
-    big, small = np.maximum(np.abs(sine), np.abs(cosine)), np.minimum(np.abs(sine), np.abs(cosine))
-    radius = np.exp(np.log1p(np.exp(n * np.log(np.maximum(small / big, 1e-300)))) / -n) / big
-    points = np.empty((max(map(len, (b, d, f, n))), len(angles), 2))
-    points[..., 0] = b / 2 * sine * radius
-    points[..., 1] = np.where(cosine >= 0, d * f, d * (1 - f)) * cosine * radius
-    return points
-
-
 def along(points: Array) -> Array:
-    """Length run along polylines (..., K, 2 or 3) → (..., K), from 0 at the first point."""
-    steps = np.sqrt((np.diff(points, axis=-2) ** 2).sum(-1))
-    start = np.zeros((*steps.shape[:-1], 1))
-    return np.concatenate([start, np.cumsum(steps, axis=-1)], axis=-1)
+    """Length run along polylines (..., K, 2) → (..., K), from 0 at the first point."""
+    x, y = points[..., 0], points[..., 1]
+    length = np.zeros(points.shape[:-1])
+    np.cumsum(np.hypot(x[..., 1:] - x[..., :-1], y[..., 1:] - y[..., :-1]), axis=-1, out=length[..., 1:])
+    return length
 
 
 def perimeter(closed: Array) -> Array:
@@ -87,17 +68,17 @@ def perimeter(closed: Array) -> Array:
     return np.asarray(np.sqrt(((closed - np.roll(closed, 1, axis=-2)) ** 2).sum(-1)).sum(-1))
 
 
-def rows_at(table: Array, wanted: Array) -> tuple[NDArray[np.intp], Array]:
-    """Where ``wanted`` (R, C) stands in ascending rows ``table`` (R, K): left index and fraction, both (R, C).
+def columns_at(table: Array, row: NDArray[np.intp], wanted: Array) -> tuple[NDArray[np.intp], Array]:
+    """Where ``wanted`` (N,) stands in the given ascending ``row`` (N,) of ``table`` (R, K): left index and fraction.
 
-    All rows are searched in one sorted look-up: each row is lifted clear of the one before.
+    All rows are searched in one sorted look-up: each is lifted clear of the one before.
     """
-    r, k = table.shape
-    low = table.min()
-    lift = (max(table.max(), wanted.max()) - min(low, wanted.min()) + 1.0) * np.arange(r)[:, None]
-    place = np.searchsorted((table + lift).ravel(), (wanted + lift).ravel(), side="right").reshape(wanted.shape)
-    index = np.clip(place - 1 - k * np.arange(r)[:, None], 0, k - 2)
-    left = np.take_along_axis(table, index, 1)
-    width = np.take_along_axis(table, index + 1, 1) - left
+    rows, k = table.shape
+    low = min(table.min(), wanted.min())
+    lift = max(table.max(), wanted.max()) - low + 1.0
+    lifted = (table + lift * np.arange(rows)[:, None]).ravel()
+    index = np.clip(np.searchsorted(lifted, wanted + lift * row, side="right") - 1 - k * row, 0, k - 2)
+    left = table[row, index]
+    width = table[row, index + 1] - left
     fraction = np.divide(wanted - left, width, out=np.zeros_like(wanted), where=width > 0)
     return index, np.clip(fraction, 0.0, 1.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
@@ -119,14 +119,21 @@ class Figure:
 
 def figure_of(sheet: Sheet) -> Figure:
     """Build the body of a sheet, lay the pads on it and put both tapes round. Raises ``SheetError``."""
-    body = build_body(measures_of(sheet))
+    body, before = _bare(measures_of(sheet))
     pads = lay_pads(sheet, body)
-    before = tape_round(body)
     return Figure(sheet, body, pads, before, tape_over(before, pads))
+
+
+@lru_cache(maxsize=16)
+def _bare(measures: Measures) -> tuple[Body, Tape]:
+    """A body and the tape round it, kept while only the pads change."""
+    body = build_body(measures)
+    before = tape_round(body)
+    for array in (body.outer, body.inner, body.normals, body.arc, body.drops, before.h, before.directions):
+        array.setflags(write=False)
+    return body, before
 
 
 def _with_foam(pad: Pad, foam: float) -> Pad:
     scale = foam / pad.foam
-    return replace(
-        pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale
-    )
+    return replace(pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale)

@@ -20,6 +20,7 @@ from typing import Final
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import in_unit
 from silhouette.asked.sheet import Pads, Sheet
+from silhouette.shape.sections import unit_girth
 
 #: Levels of an average figure, mm below the natural waist.
 USUAL_DROPS: Final = {"high_hip": 102.0, "hip": 203.0, "under_seat": 286.0, "knee": 599.0}
@@ -159,11 +160,10 @@ def _ratio(sheet: Sheet, level: str, estimate: float, faults: list[Fault]) -> fl
     if breadth is not None and depth is not None:
         ratio = depth / breadth
     else:
-        from silhouette.shape.body import unit_girth
 
         def gap(ratio: float) -> float:
             unit = unit_girth(ratio, level)
-            return breadth * unit - girth if breadth is not None else depth / ratio * unit - girth
+            return float((breadth if breadth is not None else depth / ratio) * unit - girth)
 
         low, high = 0.2, 3.0
         if gap(low) * gap(high) > 0:
@@ -182,4 +182,4 @@ def _ratio(sheet: Sheet, level: str, estimate: float, faults: list[Fault]) -> fl
             )
         )
         return estimate
-    return ratio
+    return float(ratio)

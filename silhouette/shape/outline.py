@@ -15,7 +15,8 @@ from silhouette.asked.sheet import Pads, Points
 from silhouette.shape.curves import Array, monotone
 
 ROWS: Final = 41
-COLUMNS: Final = 15  #: from the side seam to the free edge
+INSIDE: Final = 14  #: cells from the side seam to the inner end of the bevel
+BEVEL_CELLS: Final = 6  #: cells across the bevel
 LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outline is a half ellipse
 
 
@@ -23,8 +24,10 @@ LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outli
 class FlatPad:
     """One pad in flat coordinates, mm.
 
-    distance, drop (R, C)  rows from the upper tip to the lower tip, columns from the seam to the free edge
-    edge           (R, C)  distance from the nearest bevelled edge
+    distance, drop (R, C)  Column 0 is the side seam between the bevels, the last column the free edge from tip to
+                           tip. A row runs level from the seam to the inner end of the bevel and from there square
+                           to the edge; so the first and the last row run along the seam, out to the tips.
+    edge           (R, C)  distance from the nearest bevelled edge, counted up to the width of the bevel
     outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
     """
 
@@ -73,13 +76,10 @@ def free_edge(reach: float, hip: float, pads: Pads, end: float, points: Points |
     return np.concatenate([parts[0], parts[1][-2::-1]])
 
 
-def flat_pads(
-    edges: tuple[Array | None, Array | None], bevel: float, columns: int = COLUMNS
-) -> tuple[FlatPad | None, FlatPad | None]:
+def flat_pads(edges: tuple[Array | None, Array | None], bevel: float) -> tuple[FlatPad | None, FlatPad | None]:
     """Front and back pad of one side from their free edges (R, 2), with the distance to the bevelled edge.
 
-    Columns are set so that one of them runs along the inner end of the bevel: that line, the seam and the
-    free edge are crisp.
+    The grid follows the outline, so that the seam, the free edge and the inner end of the bevel are lines of it.
     """
     front, back = edges
     whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
@@ -90,34 +90,52 @@ def flat_pads(
         seam = np.stack([np.zeros(len(edge)), edge[::-1, 1]], axis=-1)
         rim = np.concatenate([edge[:-1], seam[:-1]])
     made: list[FlatPad | None] = []
-    for edge, sign in ((front, 1.0), (back, -1.0)):
-        made.append(None if edge is None else _flat_pad(edge, sign, rim, bevel, columns))
+    for part, sign in ((front, 1.0), (back, -1.0)):
+        made.append(None if part is None else _flat_pad(part, sign, rim, bevel, alone=len(whole) == 1))
     return made[0], made[1]
 
 
-def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, columns: int) -> FlatPad:
-    width, drop = edge[:, :1], edge[:, 1:]
-    inner = max(3, columns // 2)
-    share = np.clip(_inside(edge, bevel)[:, None] / np.maximum(width, 1e-9), 0.15, 0.92)
-    steps = np.concatenate(
-        [share * np.linspace(0.0, 1.0, inner)[:-1], share + (1 - share) * np.linspace(0.0, 1.0, columns - inner + 1)], axis=1
-    )
-    distance = width * steps
-    drops = np.broadcast_to(drop, distance.shape)
-    away = _from_rim(sign * distance, drops, rim)
+def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, alone: bool) -> FlatPad:
+    inside = _inside(edge, bevel)
+    run = np.linspace(0.0, 1.0, INSIDE + 1)[None, :, None]
+    if alone:  # the seam edge is bevelled too: bring a column to the inner end of that bevel
+        share = np.clip(bevel / np.maximum(inside[:, :1], 1e-9), 0.1, 0.5)
+        third = INSIDE // 3
+        steps = [share * np.linspace(0, 1, third + 1)[:-1], share + (1 - share) * np.linspace(0, 1, INSIDE - third + 1)]
+        run = np.concatenate(steps, axis=1)[..., None]
+    seam = inside * [0.0, 1.0]
+    plateau = seam[:, None] + run * (inside - seam)[:, None]
+    across = np.linspace(0.0, 1.0, BEVEL_CELLS + 1)[None, 1:, None]
+    strip = inside[:, None] + across * (edge - inside)[:, None]
+    grid = np.concatenate([plateau, strip], axis=1)
+    away = np.full(grid.shape[:2], np.inf)
+    away[:, INSIDE:] = _from_rim(sign * grid[:, INSIDE:, 0], grid[:, INSIDE:, 1], rim)
+    if alone or away[:, INSIDE].min() < bevel - 1e-6:  # else everything further in lies beyond the bevel
+        away[:, :INSIDE] = _from_rim(sign * grid[:, :INSIDE, 0], grid[:, :INSIDE, 1], rim)
     away[:, -1] = 0.0
-    return FlatPad(distance, drops, away, edge)
+    if alone:
+        away[:, 0] = away[0] = away[-1] = 0.0
+    np.minimum(away, max(bevel, 0.0), out=away)
+    return FlatPad(grid[..., 0], grid[..., 1], away, edge)
 
 
 def _inside(edge: Array, bevel: float) -> Array:
-    """How far from the seam (R,) the inner end of the bevel lies in each row; only columns are placed by it."""
+    """The inner end of the bevel (R, 2), one point for each point of the free edge.
+
+    The edge moved inward by the bevel. Where the bevel is wider than the pad has room for, that line would
+    cross itself; it is then held in order. Only the grid depends on it: thickness comes from true distances.
+    """
+    top, bottom = edge[0, 1], edge[-1, 1]
+    width = min(max(bevel, 4.0), 0.45 * (bottom - top))
     run = np.empty_like(edge)
     run[1:-1] = edge[2:] - edge[:-2]
-    run[0], run[-1] = [1e-9, 0.0], [-1e-9, 0.0]  # round tips: the edge crosses the seam level
+    run[0], run[-1] = [1.0, 0.0], [-1.0, 0.0]  # round tips: the edge runs level there
     run /= np.sqrt((run**2).sum(-1, keepdims=True))
-    offset = edge + bevel * np.stack([-run[:, 1], run[:, 0]], axis=-1)
-    order = np.argsort(offset[:, 1])
-    return np.interp(edge[:, 1], offset[order, 1], offset[order, 0], left=0.0, right=0.0)
+    inside = edge + width * np.stack([-run[:, 1], run[:, 0]], axis=-1)
+    inside[:, 0] = np.clip(inside[:, 0], 0.0, 0.97 * edge[:, 0])
+    inside[:, 1] = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    inside[[0, -1]] = [0.0, top + width], [0.0, bottom - width]
+    return np.asarray(inside)
 
 
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:

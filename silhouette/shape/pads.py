@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import in_unit
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
-from silhouette.shape.curves import Array, rows_at
+from silhouette.shape.curves import Array, columns_at
 from silhouette.shape.measures import front_reach_of
-from silhouette.shape.outline import COLUMNS, ROWS, FlatPad, flat_pads, free_edge, profile_height
+from silhouette.shape.outline import INSIDE, ROWS, FlatPad, flat_pads, free_edge, profile_height
 
 
 @dataclass(frozen=True, eq=False)
 class Pad:
-    """One pad on the body, mm. Rows run from the upper to the lower tip, columns from the side seam to the free edge.
+    """One pad on the body, mm.
+
+    Column 0 of its grid is the side seam between the bevels, the last column the free edge from the upper to the
+    lower tip; a row runs level from the seam to the inner end of the bevel (column ``inside``) and from there
+    square to the edge. The first and the last row therefore run along the seam, out to the tips.
 
     flat      (R, C, 2) signed distance from the side seam (positive to the front) and drop
     inner     (R, C, 3) on the body
     outer     (R, C, 3) outer face
     thickness (R, C)    foam at each place, bevel included
-    edge      (R, C)    flat distance from the nearest bevelled edge
+    edge      (R, C)    flat distance from the nearest bevelled edge, up to the width of the bevel
     outline   (N, 2)    free edge in flat coordinates, tip to tip
     clearance           distance left to the centre line at the hip line or wherever it is least; below 0 it runs past
     """
@@ -46,6 +51,15 @@ class Pad:
     def name(self) -> str:
         return f"{'left' if self.side > 0 else 'right'} {self.part}"
 
+    @property
+    def inside(self) -> int:
+        """Column of the inner end of the bevel."""
+        return INSIDE
+
+    def along_seam(self, grid: Array) -> Array:
+        """What a grid of this pad (R, C, …) holds along the side seam, from the upper to the lower tip."""
+        return np.concatenate([grid[0, :0:-1], grid[:, 0], grid[-1, 1:]])
+
 
 def foam_thickness(sheet: Sheet, pads: Pads) -> float:
     """What a caliper reads on the foam if it was measured, else the nominal thickness, mm.
@@ -57,7 +71,7 @@ def foam_thickness(sheet: Sheet, pads: Pads) -> float:
     return pads.thickness
 
 
-def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS, columns: int = COLUMNS) -> tuple[Pad, ...]:
+def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
     """All pads of a sheet on a body, left before right, front before back.
 
     Raises ``SheetError`` with every fault when a pad cannot lie on this body.
@@ -67,7 +81,7 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS, columns: int = COLUMNS)
     laid: list[Pad] = []
     for number, side in enumerate(SIDES[:1] if same else SIDES):
         pads = sheet.pads_on(side)
-        flats = _draft(sheet, pads, body, side, rows, columns, faults)
+        flats = _draft(sheet, pads, body, side, rows, faults)
         foam = foam_thickness(sheet, pads)
         for part, flat in zip(("front", "back"), flats, strict=True):
             if flat is not None and not faults:
@@ -90,7 +104,7 @@ def mirrored(pad: Pad) -> Pad:
 
 
 def _draft(
-    sheet: Sheet, pads: Pads, body: Body, side: str, rows: int, columns: int, faults: list[Fault]
+    sheet: Sheet, pads: Pads, body: Body, side: str, rows: int, faults: list[Fault]
 ) -> tuple[FlatPad | None, FlatPad | None]:
     m = body.measures
     own = dict(sheet.left if side == "left" else sheet.right)
@@ -107,9 +121,17 @@ def _draft(
     before = len(faults)
     if drafted_by_numbers:
         if pads.start > m.hip_drop - 20:
-            fault("start", pads.start, f"must lie at least {show(20)} above the hip line, which is {show(m.hip_drop)} below the waist")
+            fault(
+                "start",
+                pads.start,
+                f"must lie at least {show(20)} above the hip line, which is {show(m.hip_drop)} below the waist",
+            )
         if end < m.hip_drop + 20:
-            fault("end", end, f"must lie at least {show(20)} below the hip line, which is {show(m.hip_drop)} below the waist")
+            fault(
+                "end",
+                end,
+                f"must lie at least {show(20)} below the hip line, which is {show(m.hip_drop)} below the waist",
+            )
     for part, points in (("front", pads.front_outline), ("back", pads.back_outline)):
         if points is not None and getattr(pads, part) and points[-1][1] > m.knee_drop - 20:
             fault(f"{part}_outline", points[-1][1], "runs below the knee, where the body ends")
@@ -146,20 +168,12 @@ def _draft(
         return None, None
     if front is None and back is None:
         return None, None
-    return flat_pads((front, back), pads.bevel, columns)
+    return flat_pads((front, back), pads.bevel)
 
 
 def _lay(flat: FlatPad, body: Body, side: int, part: str, foam: float, pads: Pads) -> Pad:
     sign = 1.0 if part == "front" else -1.0
-    drops = flat.drop[:, 0]
-    arc, points, normals, room = _rows_of(body, side, drops, sign, float(flat.distance.max()))
-    clearance = float((room - flat.distance.max(axis=1)).min())
-    index, fraction = rows_at(arc, flat.distance)
-    row = np.arange(len(drops))[:, None]
-    f = fraction[..., None]
-    inner = points[row, index] * (1 - f) + points[row, index + 1] * f
-    normal = normals[row, index] * (1 - f) + normals[row, index + 1] * f
-    normal /= np.sqrt((normal**2).sum(-1, keepdims=True))
+    inner, normal, clearance = _on_body(flat, body, side, sign)
     share = flat.edge / pads.bevel if pads.bevel > 0 else np.ones_like(flat.edge)
     thickness = foam * profile_height(pads.profile, share)
     return Pad(
@@ -178,65 +192,100 @@ def _lay(flat: FlatPad, body: Body, side: int, part: str, foam: float, pads: Pad
     )
 
 
-def _rows_of(body: Body, side: int, drops: Array, sign: float, widest: float) -> tuple[Array, Array, Array, Array]:
-    """Body arcs at given drops from the seam outward: arc (R, K), points and normals (R, K, 3), room (R,).
+def _on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, Array, float]:
+    """Points and unit normals (R, C, 3) of a flat pad laid on the body, and its least room to the centre line.
 
-    Room is the distance from the seam to the centre line. Where a pad is wider than that, the arc goes on
-    past the centre line over the other half, as a pad would.
+    Where a pad is wider than the way from the seam to the centre line, it goes on over the other half.
+    Raises ``ValueError`` when it does so below the crotch, where there is nothing to lie on.
     """
     seam = body.seam
     cut = slice(seam, None, -1) if sign > 0 else slice(seam, None)
-    at = np.clip(np.searchsorted(body.drops, drops, side="right") - 1, 0, len(body.drops) - 2)
-    f = ((drops - body.drops[at]) / (body.drops[at + 1] - body.drops[at]))[:, None]
+    arc = sign * body.arc[:, cut]
+    room = arc[:, -1]
+    free = np.interp(flat.outline[:, 1], body.drops, room) - flat.outline[:, 0]
+    points, normals = body.outer[side][:, cut], body.normals[side][:, cut]
+    if free.min() < 0:
+        below = flat.outline[:, 1] > body.drops[body.crotch]
+        if free[below].min(initial=0.0) < 0:
+            raise ValueError("runs round the leg below the crotch; end it higher or make it narrower there")
+        turn, other = slice(-2, None, -1), 1 - side
+        arc = np.concatenate([arc, 2 * room[:, None] - arc[:, turn]], axis=1)
+        points = np.concatenate([points, body.outer[other][:, cut][:, turn]], axis=1)
+        normals = np.concatenate([normals, body.normals[other][:, cut][:, turn]], axis=1)
+        if np.any(np.interp(flat.outline[:, 1], body.drops, arc[:, -1]) < flat.outline[:, 0]):
+            raise ValueError("wider than the body: it reaches the other side seam")
+    drop = flat.drop.ravel()
+    upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
+    f = ((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]))[:, None]
+    laid = np.zeros((len(drop), 6))
+    both = np.concatenate([points, normals], axis=-1)
+    for level, weight in ((upper, 1 - f), (upper + 1, f)):
+        index, share = columns_at(arc, level, flat.distance.ravel())
+        share = share[:, None]
+        laid += weight * (both[level, index] * (1 - share) + both[level, index + 1] * share)
+    laid[:, 3:] /= np.sqrt((laid[:, 3:] ** 2).sum(-1, keepdims=True))
+    laid = laid.reshape(*flat.drop.shape, 6)
+    return laid[..., :3], laid[..., 3:], float(free.min())
 
-    def level(grid: Array) -> Array:
-        share = f if grid.ndim == 2 else f[..., None]
-        return np.asarray(grid[at] * (1 - share) + grid[at + 1] * share)
 
-    arc = level(sign * body.arc[:, cut])
-    points, normals = level(body.outer[side][:, cut]), level(body.normals[side][:, cut])
-    room = arc[:, -1].copy()
-    if np.any(widest > room):
-        turn = slice(-2, None, -1)
-        other = 1 - side
-        more = 2 * room[:, None] - arc[:, turn]
-        arc = np.concatenate([arc, more], axis=1)
-        points = np.concatenate([points, level(body.outer[other][:, cut])[:, turn]], axis=1)
-        normals = np.concatenate([normals, level(body.normals[other][:, cut])[:, turn]], axis=1)
-    return arc, points, normals, room
+def cuts(pad: Pad, drops: Array) -> tuple[NDArray[np.intp], Array]:
+    """Where horizontal levels cut the edges of the pad's outer face.
+
+    The normal is not horizontal where the body slopes, so no row of the grid is level; every edge is cut
+    instead. Returns the index in ``drops`` (N,) and x, y, foam thickness and distance from the seam (N, 4).
+    """
+    rows, columns = pad.thickness.shape
+    start, end = _edges(rows, columns)
+    size = rows * columns
+    values = np.empty((size + rows, 5))
+    values[:size, :3] = pad.outer.reshape(-1, 3)
+    values[:size, 3] = pad.thickness.ravel()
+    values[:size, 4] = pad.flat[..., 0].ravel()
+    values[size:, :3] = pad.inner[:, -1]
+    values[size:, 3:] = values[columns - 1 : size : columns, 3:]
+    down = -values[:, 2]
+    a, b = down[start], down[end]
+    place = np.searchsorted(drops, values[:, 2] * -1.0)
+    first = np.minimum(place[start], place[end])
+    count = np.maximum(place[start], place[end]) - first
+    edge = np.flatnonzero(count)
+    count = count[edge]
+    run = np.repeat(edge, count)
+    level = first[run] + np.arange(len(run)) - np.repeat(np.cumsum(count) - count, count)
+    t = ((drops[level] - a[run]) / (b[run] - a[run]))[:, None]
+    keep = np.array([0, 1, 3, 4])
+    low, high = values[start[run]][:, keep], values[end[run]][:, keep]
+    return level, low + t * (high - low)
 
 
 def at_levels(pad: Pad, drops: Array) -> tuple[slice, Array, Array]:
-    """The outer face brought back to horizontal levels.
+    """The pad's outer face at horizontal levels, as a rectangular table.
 
-    The normal is not horizontal where the body slopes, so a row of the outer face is not level; each column
-    is monotone in height and is interpolated. Returns the slice of ``drops`` that the pad covers, points
-    (Lp, C, 2) there and foam thickness (Lp, C); a column that does not reach a level keeps the origin, which
-    no taut tape can touch.
+    Returns the slice of ``drops`` that the pad covers, points (Lp, P, 2) there, in order from the seam outward
+    along the pad, and the foam thickness at each (Lp, P). Levels with fewer cuts are filled up with the origin
+    and thickness 0, which no taut tape can touch.
     """
-    path, thick = pad.outer, pad.thickness
-    if thick[:, -1].any():  # a square edge has walls: let each column run down them to the body
-        head = pad.inner[:1] if pad.inner[0, 0, 2] > path[0, 0, 2] else path[:1]
-        tail = pad.inner[-1:] if pad.inner[-1, 0, 2] < path[-1, 0, 2] else path[-1:]
-        path = np.concatenate([head, path, tail])
-        thick = np.concatenate([thick[:1], thick, thick[-1:]])
-    down = np.maximum.accumulate(-path[..., 2], axis=0).T  # (C, R)
-    first = int(np.searchsorted(drops, down[:, 0].min()))
-    last = int(np.searchsorted(drops, down[:, -1].max(), side="right"))
-    wanted = np.broadcast_to(drops[first:last], (down.shape[0], last - first))
-    if first == last:
-        return slice(first, last), np.zeros((0, down.shape[0], 2)), np.zeros((0, down.shape[0]))
-    index, fraction = rows_at(down, wanted)
-    column = np.arange(down.shape[0])[:, None]
-    f = fraction[..., None]
-    points = path[index, column, :2] * (1 - f) + path[index + 1, column, :2] * f
-    foam = thick[index, column] * (1 - fraction) + thick[index + 1, column] * fraction
-    outside = (wanted < down[:, :1]) | (wanted > down[:, -1:])
-    points[outside] = 0.0
-    foam[outside] = 0.0
-    return slice(first, last), points.swapaxes(0, 1), foam.T
+    level, cut = cuts(pad, drops)
+    if len(level) == 0:
+        return slice(0, 0), np.zeros((0, 1, 2)), np.zeros((0, 1))
+    order = np.lexsort((np.abs(cut[:, 3]), level))
+    cut, level = cut[order], level[order]
+    low, high = int(level[0]), int(level[-1]) + 1
+    per_level = np.bincount(level - low, minlength=high - low)
+    place = np.arange(len(level)) - np.repeat(np.cumsum(per_level) - per_level, per_level)
+    points = np.zeros((high - low, int(per_level.max()), 2))
+    thickness = np.zeros(points.shape[:2])
+    points[level - low, place] = cut[:, :2]
+    thickness[level - low, place] = cut[:, 2]
+    return slice(low, high), points, thickness
 
 
-def count_round(pads: Sequence[Pad]) -> int:
-    """How many pads a tape passes on its way round."""
-    return len(pads)
+@lru_cache(maxsize=8)
+def _edges(rows: int, columns: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Ends of every grid edge of the outer face, and of the wall at the free edge (its inner points last)."""
+    grid = np.arange(rows * columns).reshape(rows, columns)
+    wall = rows * columns + np.arange(rows)
+    pairs = [
+        (grid[:-1], grid[1:]), (grid[:, :-1], grid[:, 1:]), (grid[:, -1], wall),
+    ]  # fmt: skip
+    return np.concatenate([a.ravel() for a, _ in pairs]), np.concatenate([b.ravel() for _, b in pairs])

@@ -61,15 +61,16 @@ def slab(x: float, y: float, z: float) -> Solid:
 
 def body_solid(body: Body, name: str = "body") -> Solid:
     """The skin with flat caps at waist and knees."""
-    two, levels, points = body.outer.shape[:3]
+    levels, points = body.outer.shape[1:3]
     lower, inner_points = body.inner.shape[1:3]
     keep, triangles = _body_topology(levels, points, lower, inner_points)
-    every = np.concatenate([body.outer.reshape(-1, 3), body.inner.reshape(-1, 3)])
-    left, right = body.outer[0], body.outer[1]
+    outer, inner = body.skin
+    every = np.concatenate([outer.reshape(-1, 3), inner.reshape(-1, 3)])
+    left, right = outer[0], outer[1]
     rings = [
         np.concatenate([left[0], right[0, 1:-1]]),
-        np.concatenate([left[-1], body.inner[0, -1, 1:-1]]),
-        np.concatenate([right[-1], body.inner[1, -1, 1:-1]]),
+        np.concatenate([left[-1], inner[0, -1, 1:-1]]),
+        np.concatenate([right[-1], inner[1, -1, 1:-1]]),
     ]
     return Solid(name, np.concatenate([every[keep], [ring.mean(axis=0) for ring in rings]]), triangles)
 
@@ -100,11 +101,17 @@ def pad_solid(pad: Pad) -> Solid:
     """One pad: inner face on the body, outer face, and a wall wherever the edge is not carved to nothing."""
     rows, columns = pad.thickness.shape
     size = rows * columns
-    inner = np.arange(size).reshape(rows, columns)
-    inner[0], inner[-1] = inner[0, 0], inner[-1, 0]  # the tips are single points
-    outer = np.where(pad.thickness > 1e-9, inner + size, inner)
-    walls = [_strip(inner[:, 0], outer[:, 0]), _strip(outer[:, -1], inner[:, -1])]
-    triangles = _proper(np.concatenate([_quads(inner)[:, ::-1], _quads(outer), *walls]))
+    # near the tips several grid points fall on one place: they are one vertex
+    _, first, place = np.unique(np.round(pad.flat.reshape(-1, 2), 6), axis=0, return_index=True, return_inverse=True)
+    inner = first[place.reshape(-1)].reshape(rows, columns)
+    outer = np.where(pad.thickness.ravel()[inner] > 1e-9, inner + size, inner)
+    rim = np.concatenate(
+        [np.arange(columns - 1, 0, -1), columns * np.arange(rows), size - columns + np.arange(1, columns)]
+    )
+    seam = _strip(inner.ravel()[rim], outer.ravel()[rim])
+    faces = np.concatenate([_quads(inner)[:, ::-1], _quads(outer)])
+    faces = faces[~np.isin(faces, inner[inner == outer]).all(axis=1)]  # nothing where inner and outer face meet
+    triangles = _proper(np.concatenate([faces, seam, _strip(outer[:, -1], inner[:, -1])]))
     used, packed = np.unique(triangles, return_inverse=True)
     vertices = np.concatenate([pad.inner.reshape(-1, 3), pad.outer.reshape(-1, 3)])[used]
     solid = Solid(pad.name, vertices, packed.reshape(-1, 3))
@@ -133,4 +140,4 @@ def _fan(ring: Index, centre: int) -> Index:
 def _proper(triangles: Index) -> Index:
     """Without the triangles that a shared vertex has closed up."""
     a, b, c = triangles.T
-    return triangles[(a != b) & (b != c) & (c != a)]
+    return np.asarray(triangles[(a != b) & (b != c) & (c != a)])

@@ -27,7 +27,9 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
     unit = unit or seen.sheet.unit
     figure = seen.figure
     console.print()
-    console.print(f"[bold]{_plain(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False)
+    console.print(
+        f"[bold]{_plain(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False
+    )
     console.print(levels_table(seen, unit))
     if any(not r.measured for r in figure.levels):
         console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)

@@ -80,9 +80,7 @@ def grid_triangles(rows: int, columns: int) -> tuple[Ints, Ints]:
     return index, triangles[kept]
 
 
-def flatten(
-    vertices: Floats, triangles: Ints, keep_length: Ints | None = None, *, rigid: bool = True
-) -> Flat:
+def flatten(vertices: Floats, triangles: Ints, keep_length: Ints | None = None, *, rigid: bool = True) -> Flat:
     """Lay a patch flat with as little stretch as possible.
 
     Parameters: `vertices` (N, 3) in mm; `triangles` (M, 3), all turning the same way, which is the way they

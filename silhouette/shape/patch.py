@@ -1,20 +1,22 @@
 """A well-shaped triangle mesh over one pad, or over a front and back pad sewn together.
 
-The pads' own grids are fine for solids, but their cells shear to slivers near the tips, and a sliver says
-nothing about stretch. So points are spread evenly in flat coordinates, joined by Delaunay triangles, and put
-on the body by interpolating the pads' grids.
+A pad's own grid is fine for solids, but its cells shear to slivers near the tips, and a sliver says nothing
+about stretch. So points are spread evenly in flat coordinates, joined by Delaunay triangles, and laid on the
+body as the pad itself was.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from silhouette.shape.pads import Pad
+from silhouette.shape.body import Body
+from silhouette.shape.outline import FlatPad, profile_height
+from silhouette.shape.pads import Pad, on_body
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -45,15 +47,17 @@ class Patch:
     seam: Ints
 
 
-def patch_of(pads: Sequence[Pad], spacing: float = SPACING) -> Patch:
+def patch_of(pads: Sequence[Pad], body: Body, spacing: float = SPACING, *, mate: Pad | None = None) -> Patch:
     """Mesh one pad, or the front and back pad of one side sewn at the side seam.
+
+    `mate` is the pad that a pad meshed by itself is sewn to: its seam is not bevelled then.
 
     Raises `ValueError` when the outline is too narrow somewhere to be meshed at this spacing.
     """
     for refinement in (1.0, 0.7, 0.5):
         h = spacing * refinement
         rim, seam_count = _rim(pads, RIM * h)
-        seam = _evenly(pads[0].flat[:, 0], RIM * h)[1:-1] if len(pads) == 2 else np.empty((0, 2))
+        seam = _evenly(_seam(pads[0]), RIM * h)[1:-1] if len(pads) == 2 else np.empty((0, 2))
         lattice = _lattice(rim, seam, h)
         points = np.concatenate([rim, seam, lattice])
         triangles = _triangles(points, rim)
@@ -68,17 +72,38 @@ def patch_of(pads: Sequence[Pad], spacing: float = SPACING) -> Patch:
         on_seam = np.arange(seam_count)
     else:
         on_seam = np.concatenate([[0], np.arange(len(rim) - 1, len(rim) - seam_count, -1)])
-    fields = _values(pads, points)
+    inner, outer, thickness, edge = _laid(pads, body, points, bevelled_rim([*pads, *([mate] if mate else [])]))
     return Patch(
         flat=points,
-        inner=fields[:, 0:3],
-        outer=fields[:, 3:6],
-        thickness=fields[:, 6],
-        edge=fields[:, 7],
+        inner=inner,
+        outer=outer,
+        thickness=thickness,
+        edge=edge,
         triangles=triangles,
         rim=len(rim),
         seam=on_seam.astype(np.int64),
     )
+
+
+def region_of(pad: Pad) -> Any:
+    """A pad's outline in flat coordinates, distance from the side seam and drop, as a shapely polygon."""
+    import shapely
+
+    return shapely.Polygon(pad.outline)
+
+
+def bevelled_rim(pads: Sequence[Pad]) -> Any:
+    """The edges that are carved, as a shapely line: the free edges of a pair, or all round a lone pad."""
+    import shapely
+
+    if len(pads) == 1:
+        return region_of(pads[0]).exterior
+    return shapely.union_all([shapely.LineString(pad.outline) for pad in pads])
+
+
+def _seam(pad: Pad) -> Floats:
+    """The side seam of a pad, tip to tip (2, 2)."""
+    return np.array([[0.0, pad.outline[0, 1]], [0.0, pad.outline[-1, 1]]])
 
 
 def _evenly(line: Floats, spacing: float) -> Floats:
@@ -99,8 +124,8 @@ def _rim(pads: Sequence[Pad], spacing: float) -> tuple[Floats, int]:
     Seen with distance to the right and drop downward, counter-clockwise from the top goes down the left:
     the back pad's free edge, or the seam of a lone front pad.
     """
-    edges = {pad.part: _evenly(pad.flat[:, -1], spacing) for pad in pads}
-    seam = _evenly(pads[0].flat[:, 0], spacing)
+    edges = {pad.part: _evenly(pad.outline, spacing) for pad in pads}
+    seam = _evenly(_seam(pads[0]), spacing)
     left, right = edges.get("back", seam), edges.get("front", seam)
     count = len(left) - 1 if len(pads) == 2 else len(seam)
     return np.concatenate([left, right[-2:0:-1]]), count
@@ -151,32 +176,22 @@ def _triangles(points: Floats, rim: Floats) -> Ints | None:
     return triangles if outer.shape == wanted.shape and np.array_equal(outer, wanted) else None
 
 
-def _values(pads: Sequence[Pad], points: Floats) -> Floats:
-    """Inner place, outer place, thickness and edge distance (P, 8) at flat points, from the pads' grids."""
-    result = np.empty((len(points), 8))
+def _laid(pads: Sequence[Pad], body: Body, points: Floats, rim: Any) -> tuple[Floats, Floats, Floats, Floats]:
+    """Inner place, outer place, thickness and edge distance of flat points (P, 2), as the pads were laid."""
+    import shapely
+
+    away = shapely.distance(shapely.points(points), rim)
+    inner, outer = np.empty((len(points), 3)), np.empty((len(points), 3))
+    thickness, edge = np.empty(len(points)), np.empty(len(points))
     for number, pad in enumerate(pads):
         sign = 1.0 if pad.part == "front" else -1.0
         mine = sign * points[:, 0] >= -1e-9 if number == 0 else sign * points[:, 0] > 1e-9
-        result[mine] = _on_grid(pad, sign * points[mine, 0], points[mine, 1])
-    return result
-
-
-def _on_grid(pad: Pad, distance: Floats, drop: Floats) -> Floats:
-    """Bilinear in the pad's grid cell that holds each flat point."""
-    fields = np.concatenate(
-        [pad.inner, pad.outer, pad.thickness[..., None], pad.edge[..., None]], axis=-1, dtype=np.float64
-    )
-    drops = pad.flat[:, 0, 1]
-    row = np.clip(np.searchsorted(drops, drop, side="right") - 1, 0, len(drops) - 2)
-    down = np.clip((drop - drops[row]) / (drops[row + 1] - drops[row]), 0.0, 1.0)[:, None]
-    away = np.abs(pad.flat[..., 0])
-    across = away[row] * (1 - down) + away[row + 1] * down  # (P, C) distances of the columns at this drop
-    column = np.clip((across <= distance[:, None]).sum(axis=1) - 1, 0, across.shape[1] - 2)[:, None]
-    low = np.take_along_axis(across, column, axis=1)
-    width = np.take_along_axis(across, column + 1, axis=1) - low
-    part = np.divide(distance[:, None] - low, width, out=np.zeros_like(low), where=width > 1e-12)
-    part = np.clip(part, 0.0, 1.0)
-    c = column[:, 0]
-    upper = fields[row, c] * (1 - part) + fields[row, c + 1] * part
-    lower = fields[row + 1, c] * (1 - part) + fields[row + 1, c + 1] * part
-    return np.asarray(upper * (1 - down) + lower * down)
+        distance, drop = np.maximum(sign * points[mine, 0], 0.0)[:, None], points[mine, 1][:, None]
+        flat = FlatPad(distance, drop, away[mine][:, None], pad.outline * [sign, 1.0])
+        place, normal, _ = on_body(flat, body, 0 if pad.side > 0 else 1, sign)
+        edge[mine] = np.minimum(away[mine], max(pad.bevel, 0.0))
+        share = edge[mine] / pad.bevel if pad.bevel > 0 else np.ones(int(mine.sum()))
+        thickness[mine] = pad.foam * profile_height(pad.profile, share)
+        inner[mine] = place[:, 0]
+        outer[mine] = inner[mine] + thickness[mine][:, None] * normal[:, 0]
+    return inner, outer, thickness, edge

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.shape.figure import Figure
-from silhouette.shape.pads import Pad, at_levels
+from silhouette.shape.pads import Pad, cuts
 
 Floats = NDArray[np.float64]
 
@@ -69,12 +69,13 @@ def panel_widths(figure: Figure, drops: Floats) -> PanelWidths:
     body = np.array([_split(np.concatenate(arcs[k]), seams[:, k]) for k in range(len(drops))])
     clouds = [np.concatenate(arcs[k]) for k in range(len(drops))]
     for pad in figure.pads:
-        where, points, _ = at_levels(pad, drops)
-        for k, row in zip(range(where.start, where.stop), points, strict=True):
-            real = np.any(row != 0.0, axis=-1)
-            clouds[k] = np.concatenate([clouds[k], row[real]])
-            if real[0]:
-                seams[0 if pad.side > 0 else 1, k] = row[0]
+        level, cut = cuts(pad, drops)
+        for k in np.unique(level):
+            mine = cut[level == k]
+            clouds[k] = np.concatenate([clouds[k], mine[:, :2]])
+            nearest = mine[np.abs(mine[:, 3]).argmin()]
+            if abs(nearest[3]) < 1e-6:
+                seams[0 if pad.side > 0 else 1, k] = nearest[:2]
     padded = np.array([_split(clouds[k], seams[:, k]) for k in range(len(drops))])
     before = np.array([figure.before.girth_at(float(d)) for d in drops])
     after = np.array([figure.after.girth_at(float(d)) for d in drops])
@@ -106,9 +107,7 @@ def _split(points: Floats, seams: Floats) -> Floats:
     hull = shapely.convex_hull(shapely.multipoints(points))
     ring = shapely.get_exterior_ring(hull)
     total = shapely.length(ring)
-    crossing = shapely.get_coordinates(
-        shapely.intersection(hull, shapely.linestrings([[0.0, -1e4], [0.0, 1e4]]))
-    )
+    crossing = shapely.get_coordinates(shapely.intersection(hull, shapely.linestrings([[0.0, -1e4], [0.0, 1e4]])))
     front, back = crossing[crossing[:, 1].argmax()], crossing[crossing[:, 1].argmin()]
     marks = shapely.line_locate_point(ring, shapely.points(np.stack([front, seams[0], back, seams[1]])))
     steps = np.abs(marks - np.roll(marks, -1))
@@ -123,7 +122,7 @@ def _side_seam(figure: Figure, side: int, end: float) -> SideSeam:
     pads: Sequence[Pad] = [p for p in figure.pads if (p.side > 0) == (side == 0)]
     over = bare
     if pads:
-        worn = pads[0].outer[:, 0]
+        worn = pads[0].along_seam(pads[0].outer)
         inside = (bare[:, 2] < worn[0, 2]) & (bare[:, 2] > worn[-1, 2])
         upper, lower = bare[~inside & (bare[:, 2] >= worn[0, 2])], bare[~inside & (bare[:, 2] <= worn[-1, 2])]
         over = np.concatenate([upper, worn, lower])

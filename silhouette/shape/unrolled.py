@@ -13,9 +13,11 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.shape.body import Body
 from silhouette.shape.flatten import Flat, Floats, Stretch, flatten, turned_to
+from silhouette.shape.outline import profile_height
 from silhouette.shape.pads import Pad
-from silhouette.shape.patch import SPACING, Patch, patch_of
+from silhouette.shape.patch import SPACING, Patch, bevelled_rim, patch_of, region_of
 
 QUARTERS: Final = (0.25, 0.5, 0.75)
 SIMPLER: Final = 0.02  #: mm by which a carried line may leave out a point
@@ -75,12 +77,13 @@ def length_of(points: Floats) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-def templates_of(pads: Sequence[Pad], hip_drop: float, spacing: float = SPACING) -> tuple[Template, ...]:
+def templates_of(pads: Sequence[Pad], body: Body, spacing: float = SPACING) -> tuple[Template, ...]:
     """One template for each pad, in order. A pad that mirrors an earlier one gets its mirrored template."""
     done: list[tuple[Pad, Template]] = []
     for pad in pads:
+        mate = next((other for other in pads if other.side == pad.side and other.part != pad.part), None)
         twin = next((t for p, t in done if mirror_images(p, pad)), None)
-        done.append((pad, twin.mirrored(pad.name) if twin else unrolled(pad, hip_drop, spacing)))
+        done.append((pad, twin.mirrored(pad.name) if twin else unrolled(pad, body, mate, spacing)))
     return tuple(template for _, template in done)
 
 
@@ -99,37 +102,38 @@ def mirror_images(one: Pad, two: Pad) -> bool:
     )
 
 
-def unrolled(pad: Pad, hip_drop: float, spacing: float = SPACING) -> Template:
-    """Lay one pad's body-side face flat.
+def unrolled(pad: Pad, body: Body, mate: Pad | None, spacing: float = SPACING) -> Template:
+    """Lay one pad's body-side face flat; `mate` is the other pad of its side, if there is one.
 
     The side-seam edge keeps its length on the body, so that front and back pad still meet there. Raises
     `FoldOver` when the face cannot be laid flat.
     """
-    patch = patch_of([pad], spacing)
+    import shapely
+
+    patch = patch_of([pad], body, spacing, mate=mate)
     laid = LaidFlat(patch, pad.side)
     tip = int(patch.seam[-1])
     rim = laid.points[: patch.rim]
     one, two = rim[: tip + 1], np.concatenate([rim[:1], rim[: tip - 1 : -1]])
     seam, free = (two, one) if pad.part == "back" else (one, two)
-    drop = pad.flat[..., 1]
     bevelled = pad.bevel > 0
     areas = triangle_areas(laid.points, laid.flat.triangles)
-    volume = float((areas * patch.thickness[laid.flat.triangles].mean(axis=1)).sum())
-    lowest, highest = float(drop[0, 0]), float(drop[-1, 0])
-    on_seam = laid.carried(np.array([[0.0, hip_drop]]))[0] if lowest < hip_drop < highest else None
+    hip = body.measures.hip_drop
+    across = shapely.LineString([[-1e4, hip], [1e4, hip]]).intersection(region_of(pad))
+    within = pad.outline[0, 1] < hip < pad.outline[-1, 1]
     return Template(
         name=pad.name,
         side=pad.side,
         part=pad.part,
         seam=seam,
         free_edge=free,
-        full=laid.lines(pad, pad.edge, pad.bevel) if bevelled else (),
-        carve=tuple(laid.lines(pad, pad.thickness, q * pad.foam) for q in QUARTERS) if bevelled else (),
-        hip=laid.lines(pad, drop, hip_drop) if on_seam is not None else (),
-        hip_on_seam=on_seam,
+        full=laid.lines(depth_line(pad, pad.bevel, mate)) if bevelled else (),
+        carve=tuple(laid.lines(depth_line(pad, d, mate)) for d in depths(pad)) if bevelled else (),
+        hip=laid.lines(across) if within else (),
+        hip_on_seam=laid.carried(np.array([[0.0, hip]]))[0] if within else None,
         stretch=laid.flat.stretch,
         area=float(areas.sum()),
-        volume=volume,
+        volume=float((areas * patch.thickness[laid.flat.triangles].mean(axis=1)).sum()),
         seam_on_body=length_of(patch.inner[patch.seam]),
         outer_stretch=_area_in_space(patch.outer, patch) / _area_in_space(patch.inner, patch) - 1.0,
     )
@@ -179,16 +183,38 @@ class LaidFlat:
         frames[..., 2] = c
         return cKDTree((a + b + c) / 3), frames
 
-    def lines(self, pad: Pad, values: Floats, level: float) -> tuple[Floats, ...]:
-        """Lines along which a pad's grid `values` (R, C) equal `level`, carried over."""
+    def lines(self, shape: Any, step: float = 2.0) -> tuple[Floats, ...]:
+        """A shapely line or several, given by distance from the seam and drop, carried over (N, 2)."""
         import shapely
-        from contourpy import contour_generator
 
-        found: Any = contour_generator(pad.flat[..., 0], pad.flat[..., 1], values).lines(level)
-        laid = [
-            shapely.LineString(self.carried(line)) for line in map(np.asarray, found) if length_of(line) > 3.0
-        ]
-        return tuple(shapely.get_coordinates(shapely.simplify(line, SIMPLER)) for line in laid)
+        parts = [part for part in shapely.get_parts(shape) if part.length > 3.0]
+        carried = [self.carried(shapely.get_coordinates(shapely.segmentize(part, step))) for part in parts]
+        return tuple(shapely.get_coordinates(shapely.simplify(shapely.LineString(line), SIMPLER)) for line in carried)
+
+
+def depth_line(pad: Pad, inward: float, mate: Pad | None) -> Any:
+    """The line of a pad that lies `inward` mm from its bevelled edges, in flat coordinates (shapely lines).
+
+    With a `mate` sewn to it the seam is no such edge, but the mate's free edge is. Empty when the pad is nowhere
+    that wide.
+    """
+    import shapely
+
+    edges = bevelled_rim([pad, *([mate] if mate else [])])
+    rest = region_of(pad).difference(edges.buffer(inward, quad_segs=32))
+    line = shapely.union_all([shapely.get_exterior_ring(part) for part in shapely.get_parts(rest)])
+    if mate:  # without the piece along the seam
+        line = line.difference(shapely.LineString([[0.0, -1e4], [0.0, 1e4]]).buffer(1e-6))
+    return line if line.geom_type == "LineString" else shapely.line_merge(line)
+
+
+def depths(pad: Pad) -> tuple[float, ...]:
+    """How far in from the edge (mm) a quarter, a half and three quarters of the foam are left.
+
+    Read from the profile's own curve; 0 for a square edge.
+    """
+    share = np.linspace(0.0, 1.0, 2001)
+    return tuple(map(float, np.interp(QUARTERS, profile_height(pad.profile, share), share) * pad.bevel))
 
 
 def triangle_areas(points: Floats, triangles: Any) -> Floats:

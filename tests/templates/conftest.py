@@ -26,9 +26,7 @@ CLIENTS = {
 
 def seen(name):
     plain = CLIENTS[name]
-    return silhouette.preview(
-        silhouette.read_sheet("demo") if plain is None else silhouette.from_plain(plain)
-    )
+    return silhouette.preview(silhouette.read_sheet("demo") if plain is None else silhouette.from_plain(plain))
 
 
 @pytest.fixture(scope="session")

@@ -93,9 +93,7 @@ def test_each_page_choice_writes_its_files(tmp_path, page):
     told = write_templates(seen("lean"), tmp_path / "out", page, TODAY)
     names = {f.name for f in (tmp_path / "out").iterdir()}
     papers = ("a4", "letter", "sheet") if page == "all" else (page,)
-    assert names == {f"templates-{p}.pdf" for p in papers} | {
-        f"templates.{e}" for e in ("svg", "dxf", "json")
-    }
+    assert names == {f"templates-{p}.pdf" for p in papers} | {f"templates.{e}" for e in ("svg", "dxf", "json")}
     assert all((tmp_path / "out" / f"templates-{p}.pdf").read_bytes().startswith(b"%PDF") for p in papers)
     assert any("laid flat" in line for line in told) and any("ask for" in line for line in told)
 
@@ -103,9 +101,7 @@ def test_each_page_choice_writes_its_files(tmp_path, page):
 def test_numbers_repeat_what_was_prepared(demo):
     plain = json.loads(template_files(demo.seen, "a4", TODAY)["templates.json"])
     assert [p["name"] for p in plain["pieces"]] == ["left front", "left back", "right front", "right back"]
-    assert sum(p["volume_mm3"] for p in plain["pieces"]) == pytest.approx(
-        sum(t.volume for t in demo.templates), abs=1
-    )
+    assert sum(p["volume_mm3"] for p in plain["pieces"]) == pytest.approx(sum(t.volume for t in demo.templates), abs=1)
     hip = next(r for r in plain["shell"] if r["level"] == "hip")
     assert sum(hip["gains_mm"].values()) == pytest.approx(hip["added_mm"], abs=0.1)
 

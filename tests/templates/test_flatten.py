@@ -15,9 +15,7 @@ def sheet(points):
     rows, columns = points.shape[:2]
     n = np.arange(rows * columns).reshape(rows, columns)
     a, b, c, d = n[:-1, :-1], n[1:, :-1], n[1:, 1:], n[:-1, 1:]
-    triangles = np.concatenate(
-        [np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)]
-    )
+    triangles = np.concatenate([np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)])
     return points.reshape(-1, 3), triangles
 
 
@@ -75,9 +73,7 @@ def test_a_cylinder_unrolls_exactly():
         assert flat.stretch.largest_length < 1e-6
         corners = flat.points.reshape(9, 400, 2)
         assert np.linalg.norm(corners[0, 0] - corners[0, -1]) == pytest.approx(50 * np.pi, rel=2e-6)
-        assert np.linalg.norm(corners[0, 0] - corners[-1, -1]) == pytest.approx(
-            np.hypot(50 * np.pi, 80), rel=2e-6
-        )
+        assert np.linalg.norm(corners[0, 0] - corners[-1, -1]) == pytest.approx(np.hypot(50 * np.pi, 80), rel=2e-6)
 
 
 def test_a_frustum_unrolls_to_its_sector():

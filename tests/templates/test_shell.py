@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+import trimesh
 from conftest import CLIENTS, seen
 
 import silhouette
-from silhouette.shape.pads import at_levels
 from silhouette.shape.shell import _taut, panel_widths, side_seams
+from silhouette.shape.solids import pad_solid
 from silhouette.shown.cutting.shell_page import panel_cut
 from silhouette.shown.cutting.shell_table import shell_table
 
@@ -27,17 +28,13 @@ def test_girths_are_the_previews_and_gains_sum_to_what_is_added(jobs, name):
         assert min(row.gains) > -0.3  # a tape bridging a hollow may shift a hair between panels, no more
     named = {r.name: r for r in job.shell.rows if r.name}
     for reading in job.seen.levels[:4]:
-        row = named[
-            {"high_hip": "high hip", "under_seat": "under the seat"}.get(reading.level, reading.level)
-        ]
-        assert (row.drop, row.body, row.padded) == pytest.approx(
-            (reading.drop, reading.before, reading.after)
-        )
+        row = named[{"high_hip": "high hip", "under_seat": "under the seat"}.get(reading.level, reading.level)]
+        assert (row.drop, row.body, row.padded) == pytest.approx((reading.drop, reading.before, reading.after))
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_split_follows_the_hull_of_the_level(name):
-    """Independent: the hull polygon of body and pads, by shapely, without any correcting factor."""
+    """Independent: hulls (shapely) of the body and of cuts through the pads' solids (trimesh), no factor."""
     shown = seen(name)
     body = shown.body
     rows = np.searchsorted(body.drops, [60.0, 120.0, body.measures.hip_drop, 240.0])
@@ -50,13 +47,16 @@ def test_the_split_follows_the_hull_of_the_level(name):
             shapely.MultiPoint(np.concatenate(cloud)).convex_hull.length, rel=5e-4
         )
         for pad in shown.pads:
-            where, points, _ = at_levels(pad, drops)
-            if where.start <= k < where.stop:
-                real = points[k - where.start]
-                real = real[np.any(real != 0, axis=1)]
-                cloud.append(real)
-                if pad.name == "left front" and len(real):
-                    seam = real[0]
+            vertices = pad_solid(pad)
+            cut = trimesh.Trimesh(vertices.vertices, vertices.triangles, process=False).section(
+                plane_origin=[0, 0, -drops[k]], plane_normal=[0, 0, 1]
+            )
+            if cut is not None:
+                cloud.append(np.asarray(cut.vertices)[:, :2])
+            if pad.name == "left front":
+                edge = pad.along_seam(pad.outer)
+                if edge[0, 2] > -drops[k] > edge[-1, 2]:
+                    seam = [np.interp(drops[k], -edge[:, 2], edge[:, x]) for x in (0, 1)]
         hull = shapely.MultiPoint(np.concatenate(cloud)).convex_hull
         assert widths.padded[k].sum() == pytest.approx(hull.length, rel=5e-4)
         # the left front panel: the hull's boundary in front of the side seam on the wearer's left
@@ -76,9 +76,7 @@ def test_pads_on_one_side_and_one_panel_add_only_there():
     # the taut tape leaves the body a little behind the side seam too
     assert gains[:, [1, 3]].max() < 0.35 * gains[:, [0, 2]].max()
     left_only = {**plain, "pads": {"right": {"front": False, "back": False}}}
-    gains = np.array(
-        [r.gains for r in shell_table(silhouette.preview(silhouette.from_plain(left_only))).rows]
-    )
+    gains = np.array([r.gains for r in shell_table(silhouette.preview(silhouette.from_plain(left_only))).rows])
     assert gains[:, :2].max() > 10
     assert np.abs(gains[:, 2:]).max() < 0.5
 
@@ -132,22 +130,16 @@ def test_panel_widths_to_cut_carry_ease_and_allowances(jobs):
     cloth = job.seen.sheet.cloth
     for row in job.shell.rows:
         cut = sum(panel_cut(job, row, k, shell=True) for k in range(4))
-        assert cut == pytest.approx(
-            row.shell + 4 * cloth.seam_allowance + 2 * cloth.opening_allowance, abs=1e-6
-        )
+        assert cut == pytest.approx(row.shell + 4 * cloth.seam_allowance + 2 * cloth.opening_allowance, abs=1e-6)
         lining = sum(panel_cut(job, row, k, shell=False) for k in range(4))
-        assert lining == pytest.approx(
-            row.body + cloth.ease + 4 * cloth.seam_allowance + 2 * cloth.opening_allowance
-        )
+        assert lining == pytest.approx(row.body + cloth.ease + 4 * cloth.seam_allowance + 2 * cloth.opening_allowance)
 
 
 def test_a_shell_girth_of_her_own_is_met_at_the_hip_and_leaves_the_waist_alone():
     base = {"unit": "in", "girths": {"waist": 30, "hip": 40}}
     free = silhouette.preview(silhouette.from_plain(base))
     wanted = free.new_hip_girth - 30.0
-    table = shell_table(
-        silhouette.preview(silhouette.from_plain({**base, "cloth": {"shell_hip": f"{wanted} mm"}}))
-    )
+    table = shell_table(silhouette.preview(silhouette.from_plain({**base, "cloth": {"shell_hip": f"{wanted} mm"}})))
     assert table.squeezed == pytest.approx(30.0, abs=0.01)
     widest = max(table.rows, key=lambda r: r.added)
     assert widest.shell == pytest.approx(widest.padded - 30.0, abs=0.5)

@@ -39,9 +39,7 @@ class FoamSheet:
     ask: float
 
 
-def foam_sheets(
-    templates: Sequence[tuple[Template, float]], width: float, unit: str
-) -> tuple[FoamSheet, ...]:
+def foam_sheets(templates: Sequence[tuple[Template, float]], width: float, unit: str) -> tuple[FoamSheet, ...]:
     """Lay all pieces of each foam thickness on a sheet `width` mm wide.
 
     Raises `SheetError` when a piece is wider than the sheet.

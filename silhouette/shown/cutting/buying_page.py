@@ -18,18 +18,12 @@ def buying_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) 
     y = begin(canvas, place, "Buying list and layouts", who(job), number, last)
     widths = (place.width * 0.27, place.width * 0.31, place.width * 0.42)
     rows = [((i.what, True), i.amount, i.remark) for i in job.buying]
-    y = put(
-        canvas, table(("what", "how much", ""), rows, widths, 3.0, left_columns=3), place.left, y, place.width
-    )
-    drawings = [
-        (f"Foam {both(s.foam, job.heading.unit)}, laid on the sheet", s.layout, s.ask) for s in job.sheets
-    ]
+    y = put(canvas, table(("what", "how much", ""), rows, widths, 3.0, left_columns=3), place.left, y, place.width)
+    drawings = [(f"Foam {both(s.foam, job.heading.unit)}, laid on the sheet", s.layout, s.ask) for s in job.sheets]
     drawings.append(("Cover cloth, stretch across; turned-over pieces are drawn turned over", job.cloth, 0.0))
     each = (y - place.foot) / len(drawings)
     for title, layout, ask in drawings:
-        draw_layout(
-            canvas, title, layout, ask, job.heading.unit, (place.left, y - each), (place.width, each - 4.0)
-        )
+        draw_layout(canvas, title, layout, ask, job.heading.unit, (place.left, y - each), (place.width, each - 4.0))
         y -= each
     canvas.showPage()
 

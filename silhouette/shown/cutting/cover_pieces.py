@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.shape.body import Body
 from silhouette.shape.pads import Pad
 from silhouette.shape.patch import Patch, patch_of
 from silhouette.shape.unrolled import LaidFlat, mirror_images
@@ -28,7 +29,7 @@ class Cut:
     stretch: float  #: of the cloth, for the words on the piece
 
 
-def cover_pieces(pads: Sequence[Pad], cut: Cut, heading: Heading) -> tuple[Piece, ...]:
+def cover_pieces(pads: Sequence[Pad], body: Body, cut: Cut, heading: Heading) -> tuple[Piece, ...]:
     """Inner and outer face for each side; one pattern serves both sides when they mirror each other."""
     sides = [tuple(p for p in pads if p.side == side) for side in (1, -1)]
     left, right = sides
@@ -36,12 +37,12 @@ def cover_pieces(pads: Sequence[Pad], cut: Cut, heading: Heading) -> tuple[Piece
     pieces: list[Piece] = []
     for group, name in ((left, "left"), (right, "right")):
         if group and not (same and name == "right"):
-            pieces += _side(group, "" if same else f"{name} ", 2 if same else 1, cut, heading)
+            pieces += _side(group, body, "" if same else f"{name} ", 2 if same else 1, cut, heading)
     return tuple(pieces)
 
 
-def _side(group: tuple[Pad, ...], prefix: str, count: int, cut: Cut, heading: Heading) -> list[Piece]:
-    patch = patch_of(group, COVER_SPACING)
+def _side(group: tuple[Pad, ...], body: Body, prefix: str, count: int, cut: Cut, heading: Heading) -> list[Piece]:
+    patch = patch_of(group, body, COVER_SPACING)
     pieces = []
     for face in ("inner", "outer"):
         laid = LaidFlat(patch, group[0].side, outer=face == "outer")
@@ -50,9 +51,7 @@ def _side(group: tuple[Pad, ...], prefix: str, count: int, cut: Cut, heading: He
     return pieces + _strip(patch, prefix, count, cut)
 
 
-def _face(
-    laid: LaidFlat, patch: Patch, name: str, count: int, remark: str, cut: Cut, heading: Heading
-) -> Piece:
+def _face(laid: LaidFlat, patch: Patch, name: str, count: int, remark: str, cut: Cut, heading: Heading) -> Piece:
     import shapely
 
     across = np.array([1.0 / (1.0 + cut.pull), 1.0])
@@ -61,9 +60,7 @@ def _face(
     outline = _ring(shapely.buffer(polygon, cut.allowance, quad_segs=12, join_style="round"))
     lines = [Line("cut", outline, closed=True), Line("sew", sewing, closed=True)]
     inside = shapely.buffer(polygon, -STAY, quad_segs=12)
-    lines += [
-        Line("stay", _ring(part), closed=True) for part in shapely.get_parts(inside) if part.area > 100.0
-    ]
+    lines += [Line("stay", _ring(part), closed=True) for part in shapely.get_parts(inside) if part.area > 100.0]
     seam = laid.points[patch.seam] * across
     lines += _seam_marks(seam, cut.allowance)
     (x, y), room = widest_place(polygon)
@@ -124,11 +121,5 @@ def _strip(patch: Patch, prefix: str, count: int, cut: Cut) -> list[Piece]:
     box = np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]])
     inner = np.array([[a, a], [w - a, a], [w - a, h - a], [a, h - a]])
     name = f"{prefix}cover, edge strip"
-    notes = (
-        Note(
-            f"{name}: cut {count}, stretch along the strip", (w / 2, h / 2 - 1.2), min(3.2, h / 4), bold=True
-        ),
-    )
-    return [
-        Piece(name, "cover", (Line("cut", box, closed=True), Line("sew", inner, closed=True)), notes, count)
-    ]
+    notes = (Note(f"{name}: cut {count}, stretch along the strip", (w / 2, h / 2 - 1.2), min(3.2, h / 4), bold=True),)
+    return [Piece(name, "cover", (Line("cut", box, closed=True), Line("sew", inner, closed=True)), notes, count)]

@@ -23,9 +23,7 @@ def letters() -> tuple[str, str]:
     names = ("Workroom", "Workroom-Bold")
     for name, file in zip(names, _font_files(), strict=True):
         pdfmetrics.registerFont(TTFont(name, str(file)))
-    pdfmetrics.registerFontFamily(
-        names[0], normal=names[0], bold=names[1], italic=names[0], boldItalic=names[1]
-    )
+    pdfmetrics.registerFontFamily(names[0], normal=names[0], bold=names[1], italic=names[0], boldItalic=names[1])
     return names
 
 
@@ -50,9 +48,7 @@ def new_canvas(target: Any, size: tuple[float, float], title: str) -> Canvas:
 
     rl_config.useA85 = 0  # plain binary streams: smaller, and no time lost on turning them into letters
     letters()
-    canvas = Pdf(
-        target, pagesize=(size[0] * POINTS_PER_MM, size[1] * POINTS_PER_MM), invariant=1, pageCompression=1
-    )
+    canvas = Pdf(target, pagesize=(size[0] * POINTS_PER_MM, size[1] * POINTS_PER_MM), invariant=1, pageCompression=1)
     canvas.setTitle(title)
     canvas.setCreator("silhouette")
     canvas.setViewerPreference("PrintScaling", "None")  # asks the printing window for 100 %
@@ -106,9 +102,7 @@ def write(
     """One line of words, `height` mm letters; anchor is "start", "middle" or "end"."""
     canvas.setFillColorRGB(0, 0, 0)
     canvas.setFont(letters()[int(bold)], height)
-    {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[anchor](
-        x, y, text
-    )
+    {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[anchor](x, y, text)
 
 
 def draw_note(canvas: Canvas, note: Note) -> None:

@@ -10,6 +10,7 @@ from typing import Final
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
 from silhouette.preview import Preview
+from silhouette.shape.body import Body
 from silhouette.shape.flatten import FoldOver
 from silhouette.shape.pads import Pad, lay_pads
 from silhouette.shape.unrolled import Template, templates_of
@@ -22,8 +23,7 @@ from silhouette.shown.cutting.piece import Piece
 from silhouette.shown.cutting.shell_table import ShellTable, shell_table
 from silhouette.shown.cutting.steps import Step, making_order
 
-ROWS: Final = 121  #: grid of the pads that templates are drawn from; finer than a preview needs
-COLUMNS: Final = 31
+ROWS: Final = 161  #: points of the outlines that templates are drawn from; finer than a preview needs
 
 #: Foam creases when it is squeezed by more than about 10 % (rise of the compression curve, from memory of
 #: Gibson–Ashby); taking that as the limit of laying flat is this tool's convention.
@@ -63,8 +63,8 @@ def prepare(seen: Preview, today: Date) -> Job:
     unit = sheet.unit
     if not seen.pads:
         raise SheetError([Fault("pads", "there is no pad on this sheet, so there is nothing to cut")])
-    pads = lay_pads(sheet, seen.body, ROWS, COLUMNS)
-    templates = _templates(pads, seen.body.measures.hip_drop)
+    pads = lay_pads(sheet, seen.body, ROWS)
+    templates = _templates(pads, seen.body)
     heading = Heading(sheet.client.name, f"{today:%d %b %Y}".lstrip("0"), unit)
     edges = tuple(Edge(p.foam, p.bevel, p.profile) for p in pads)
     names = {p.name: p for p in pads}
@@ -78,14 +78,12 @@ def prepare(seen: Preview, today: Date) -> Job:
         sheet.cloth.cover_stretch / 100,
     )
     try:
-        covers = cover_pieces(pads, cut, heading)
+        covers = cover_pieces(pads, seen.body, cut, heading)
     except FoldOver as error:
         raise SheetError([Fault("pads", f"the cover of a pad cannot be laid flat: {error}")]) from error
     distinct = tuple(dict.fromkeys(edges))
     cards = tuple(card(e, _edge_words(e, unit)) for e in distinct)
-    layouts = foam_sheets(
-        [(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit
-    )
+    layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)
     cloth = lay(
         [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
         sheet.cloth.cover_width, "cloth.cover_width", unit, turns=(0, 180),
@@ -108,15 +106,15 @@ def prepare(seen: Preview, today: Date) -> Job:
     )
 
 
-def _templates(pads: Sequence[Pad], hip_drop: float) -> tuple[Template, ...]:
+def _templates(pads: Sequence[Pad], body: Body) -> tuple[Template, ...]:
     faults, made = [], []
     try:
-        return templates_of(pads, hip_drop)
+        return templates_of(pads, body)
     except (FoldOver, ValueError):
         pass
     for pad in pads:  # once more, one by one, so that every pad at fault is named
         try:
-            made.append(templates_of([pad], hip_drop))
+            made.append(templates_of([pad], body))
         except (FoldOver, ValueError) as error:
             faults.append(Fault(f"pads, {pad.name}", f"cannot be cut from a flat sheet: {error}"))
     raise SheetError(faults)

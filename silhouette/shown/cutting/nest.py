@@ -67,9 +67,7 @@ def nest(
     """
     from shapely import Polygon
 
-    columns = int(
-        width // cell
-    )  # a grown outline reaches past its own by more than the edge's share of the gap
+    columns = int(width // cell)  # a grown outline reaches past its own by more than the edge's share of the gap
     shapes: list[list[tuple[int, Mask, Floats]]] = []
     short: list[tuple[float, str]] = []
     for name, outline in outlines:

@@ -50,10 +50,7 @@ def first_page(
     write(canvas, "Every page with pieces carries the same square.", x + 50, y + 24, 3, anchor="middle")
     beside, wide = x + 108.0, place.width - 108.0
     top = put(canvas, words("In this set", 3.6, bold=True), beside, y + 101.6, wide) - 1.0
-    top = (
-        put(canvas, table((), [(t, f"{n}") for t, n in contents], (wide - 14, 14), 2.8), beside, top, wide)
-        - 4.0
-    )
+    top = put(canvas, table((), [(t, f"{n}") for t, n in contents], (wide - 14, 14), 2.8), beside, top, wide) - 4.0
     top = put(canvas, words("Lines on the pieces", 3.6, bold=True), beside, top, wide) - 1.0
     _legend(canvas, job, beside, top, wide)
     y -= 7.0
@@ -162,16 +159,12 @@ def order_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
             ("LEFTPADDING", (0, 0), (-1, -1), 0.8),
             ("RIGHTPADDING", (0, 0), (-1, -1), 1.5),
         ]
-        style += [
-            ("BACKGROUND", (2, k), (2, k), (1.0, 0.95, 0.85)) for k, s in enumerate(job.steps) if s.caution
-        ]
+        style += [("BACKGROUND", (2, k), (2, k), (1.0, 0.95, 0.85)) for k, s in enumerate(job.steps) if s.caution]
         return Table(rows, colWidths=[8.0, wide, narrow], style=TableStyle(style))
 
     general = words("Always: " + " ".join(CAUTIONS[:4]), 2.5)
     below = 16.0
-    made = largest_that_fits(
-        canvas, make, place.width, y - place.foot - below, (3.2, 3.0, 2.85, 2.7, 2.55, 2.4, 2.2)
-    )
+    made = largest_that_fits(canvas, make, place.width, y - place.foot - below, (3.2, 3.0, 2.85, 2.7, 2.55, 2.4, 2.2))
     y = put(canvas, made, place.left, y, place.width)
     put(canvas, general, place.left, y - 2.5, place.width)
     canvas.showPage()

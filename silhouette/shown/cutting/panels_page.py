@@ -55,9 +55,7 @@ def _panels(
         (front, x, 1.0, "front"),
         (back, x + room[0], -1.0, "back"),
     ):
-        body, padded = (
-            _with_tail(curve.drops, widths[:, panel], knee) for widths in (curve.body, curve.padded)
-        )
+        body, padded = (_with_tail(curve.drops, widths[:, panel], knee) for widths in (curve.body, curve.padded))
         place_of = np.array([way / n, -1.0 / n])
         start = np.array([centre, zero])
         band = np.concatenate([body, padded[::-1]])[:, ::-1] * place_of + start
@@ -109,9 +107,7 @@ def _frame(canvas: Canvas, start: Floats, place_of: Floats, body: Floats, shell:
     draw_points(canvas, np.array([[0.0, 0.0], [body[0, 1], 0.0]]) * place_of + start)
 
 
-def _nip(
-    canvas: Canvas, padded: Floats, knee: float, nip: float, place_of: Floats, start: Floats, unit: str
-) -> None:
+def _nip(canvas: Canvas, padded: Floats, knee: float, nip: float, place_of: Floats, start: Floats, unit: str) -> None:
     full = padded[padded[:, 1].argmax()]
     line = np.array([[full[1], full[0]], [padded[-1, 1] - nip, knee]]) * place_of + start
     use_pen(canvas, "hip")

@@ -110,9 +110,7 @@ def table(
                 at = (column, row if head else row - 1)
                 style.append(("FONTNAME", at, at, heavy))
             return text
-        return words(
-            text, height, bold=bold or (row == 0 and bool(head)), align=0 if column < left_columns else 2
-        )
+        return words(text, height, bold=bold or (row == 0 and bool(head)), align=0 if column < left_columns else 2)
 
     every = [*([head] if head else []), *rows]
     body = [[cell(v, k, r if head else r + 1) for k, v in enumerate(row)] for r, row in enumerate(every)]

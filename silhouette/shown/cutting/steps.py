@@ -35,9 +35,10 @@ def making_order(
     foams = " and ".join(both(f, unit).replace(" ", "\u00a0") for f in sorted({e.foam for e in edges}))
     measures = seen.body.measures
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
-    mirrored = {t.name for t in templates} >= {"left front", "right front"} or {
-        t.name for t in templates
-    } >= {"left back", "right back"}
+    mirrored = {t.name for t in templates} >= {"left front", "right front"} or {t.name for t in templates} >= {
+        "left back",
+        "right back",
+    }
     steps = [
         Step(
             "Measure the foam first",
@@ -69,8 +70,7 @@ def making_order(
         Step(
             "Cut the foam",
             "Cut upright through the sheet, in one long stroke where you can, with a fresh blade.",
-            "Sharp blade: cut away from your body and from the hand that holds, on a cutting mat; cap it "
-            "between cuts.",
+            "Sharp blade: cut away from your body and from the hand that holds, on a cutting mat; cap it between cuts.",
         ),
     ]
     if any(e.bevel > 0 for e in edges):
@@ -142,8 +142,7 @@ def making_order(
         ),
         Step(
             "Record the fitted girth",
-            "Read the tape over the finished garment at the same level and write it down: next time starts "
-            "from here.",
+            "Read the tape over the finished garment at the same level and write it down: next time starts from here.",
             fill=("date", "over the pads", "over the garment"),
         ),
     ]

@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SPACING: Final = 6.0  #: mm between mesh points; about 2,000 on a large pad
+CORNER: Final = 0.2  #: radians by which an outline turns at a corner that must stay one
 RIM: Final = 0.7  #: share of that on the rim and the side seam, which are cut along
 
 
@@ -107,14 +108,18 @@ def _seam(pad: Pad) -> Floats:
 
 
 def _evenly(line: Floats, spacing: float) -> Floats:
-    """A polyline (N, 2) pointed again at even steps of about `spacing`, its ends kept.
+    """A polyline (N, 2) pointed again at even steps of about `spacing`, its ends and corners kept.
 
     >>> _evenly(np.array([[0.0, 0.0], [30.0, 0.0]]), 12.0)[:, 0].tolist()
     [0.0, 10.0, 20.0, 30.0]
     """
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-    steps = max(2, int(np.ceil(run[-1] / spacing)))
-    at = np.linspace(0.0, run[-1], steps + 1)
+    side = np.diff(line, axis=0)
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(side, axis=1))])
+    way = np.unwrap(np.arctan2(side[:, 1], side[:, 0]))
+    corners = run[1:-1][np.abs(np.diff(way)) > CORNER]
+    ends = np.concatenate([[0.0], corners, [run[-1]]])
+    steps = [np.linspace(a, b, max(2, int(np.ceil((b - a) / spacing))) + 1) for a, b in zip(ends[:-1], ends[1:])]
+    at = np.unique(np.concatenate(steps))
     return np.stack([np.interp(at, run, line[:, k]) for k in (0, 1)], axis=-1)
 
 

@@ -126,16 +126,19 @@ def _laid_by_crosses(spread, images):
         for (down, along), guess in near.items():
             found[(tile.row, tile.column, down, along)] = _cross(image, guess)
     first = spread.tiles[0]
-    start = np.array(first.corner) - [MARGIN, MARGIN + FOOT]
-    places = {}
-    for tile in spread.tiles:
+    places = {(first.row, first.column): np.array(first.corner) - [MARGIN, MARGIN + FOOT]}
+    waiting = list(spread.tiles[1:])
+    while waiting:
+        tile = waiting.pop(0)
         r, c = tile.row, tile.column
-        if (r, c) == (0, 0):
-            places[r, c] = start
-        elif c > 0:  # its left crosses lie on the right crosses of the page before
-            places[r, c] = places[r, c - 1] + found[r, c - 1, 0, 1] - found[r, c, 0, 0]
+        for other, theirs, mine in (
+            ((r, c - 1), (0, 1), (0, 0)), ((r - 1, c), (1, 0), (0, 0)), ((r, c + 1), (0, 0), (0, 1)),
+        ):  # fmt: skip
+            if other in places:  # its crosses lie on those of that neighbour
+                places[r, c] = places[other] + found[(*other, *theirs)] - found[(r, c, *mine)]
+                break
         else:
-            places[r, c] = places[r - 1, c] + found[r - 1, c, 1, 0] - found[r, c, 0, 0]
+            waiting.append(tile)
     return [places[t.row, t.column] for t in spread.tiles]
 
 

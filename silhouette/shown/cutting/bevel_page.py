@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.shown.cutting.edge import profile_line, steps
+from silhouette.shown.cutting.edge import Edge, profile_line, steps
 from silhouette.shown.cutting.foam_pieces import both
 from silhouette.shown.cutting.ink import Canvas, draw_points, use_pen, write
 from silhouette.shown.cutting.job import FORGIVEN, Job
@@ -53,10 +53,10 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
             canvas,
             table(("depth", "foam left", "in from the edge"), rows, (14.0, 20.0, 26.0), 2.7),
             beside,
-            y + 2.5,
+            y - 3.0,
             60.0,
         )
-        y = min(low, foot) - 5.0
+        y = _three_cuts(canvas, edge, place, min(low, foot) - 6.0)
     y = put(canvas, words(_CARVING, 3.1), place.left, y, place.width) - 6.0
     y = put(canvas, words("How well the pieces lie flat", 4.0, bold=True), place.left, y, place.width) - 2.0
     columns = ("piece", "largest length change", "mean length change", "area change", "outer face when worn",
@@ -92,9 +92,32 @@ _FLAT: Final = (
 )
 
 
+def _three_cuts(canvas: Canvas, edge: Edge, place: Place, y: float) -> float:
+    """The edge after each of the three cuts, half size where there is room; returns the foot."""
+    run = profile_line(edge)
+    body = max(10.0, 0.3 * edge.bevel)
+    n = max(2.0, (edge.bevel + body) / (place.width / 3 - 8.0))
+    corners = [(inward, left) for left, inward in steps(edge)]
+    stairs, before = [[0.0, edge.foam / 4]], 0.0
+    for inward, left in corners:
+        stairs += [[before, left], [inward, left]]
+        before = inward
+    bevelled = [[0.0, 0.0], *[[inward, left] for inward, left in corners]]
+    foot = y - 5.0 - edge.foam / n
+    for k, (line, name) in enumerate(
+        ((stairs, "1  steps"), (bevelled, "2  corners off"), (run, "3  smooth, to the card"))
+    ):
+        x = place.left + k * place.width / 3
+        write(canvas, name, x, y - 3.0, 2.9, bold=True)
+        _section(canvas, edge_line=np.asarray(line, dtype=np.float64) / n, body=body / n, x=x, y=foot)
+        use_pen(canvas, "bevel", 0.2)
+        draw_points(canvas, run / n + np.array([x, foot]))
+    return foot - 6.0
+
+
 def _section(canvas: Canvas, edge_line: Floats, body: float, x: float, y: float) -> None:
     end = edge_line[-1]
-    closed = np.concatenate([edge_line, [[end[0] + body, end[1]], [end[0] + body, 0.0]]]) + np.array([x, y])
+    closed = np.concatenate([edge_line, [[end[0] + body, end[1]], [end[0] + body, 0.0], [0.0, 0.0]]]) + np.array([x, y])
     use_pen(canvas, "section")
     canvas.setFillColorRGB(0.95, 0.92, 0.8)
     draw_points(canvas, closed, closed=True, fill=True)

@@ -132,7 +132,12 @@ def _mini(canvas: Canvas, spread: Tiling, first: int, x: float, y: float, scale:
         write(canvas, str(first + k), corner[0] + 1.0, corner[1] + h * scale - 4.0, 3.2, bold=True)
     use_pen(canvas, "cut", 0.3)
     draw_points(canvas, (spread.piece.outline - origin) * scale + [x, y], closed=True)
-    write(canvas, spread.piece.name.split(", edge")[0].split(", 3")[0][:30], x, y - 3.2, 2.4)
+    write(canvas, _short(spread.piece.name), x, y - 3.2, 2.4)
+
+
+def _short(name: str) -> str:
+    """A piece's name without the sizes of an edge card."""
+    return name.split(",")[0] if name.startswith("edge card") else name
 
 
 def order_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -> None:

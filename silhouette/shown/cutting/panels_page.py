@@ -71,8 +71,16 @@ def _panels(
         _frame(canvas, start, place_of, body, shell, knee)
         if label == "back" and job.seen.sheet.cloth.nip > 0:
             _nip(canvas, padded, knee, job.seen.sheet.cloth.nip, place_of, start, unit)
-        heavy = float(start[0] + way * 0.3 * widest / n)
-        write(canvas, f"{label} half", heavy, zero - 0.72 * knee / n, 5.0, bold=True, anchor="middle")
+        heavy = float(start[0] + way * 0.45 * widest / n)
+        write(
+            canvas,
+            f"{label} half",
+            heavy,
+            zero - 0.72 * knee / n,
+            min(5.0, 0.1 * widest / n),
+            bold=True,
+            anchor="middle",
+        )
         write(canvas, f"centre {label}", float(start[0] + way * 2.0), zero - 0.9 * knee / n, 2.6,
               anchor="start" if way > 0 else "end")  # fmt: skip
         _gains(canvas, job, panel, padded, way, start, n)
@@ -119,6 +127,7 @@ def _nip(canvas: Canvas, padded: Floats, knee: float, nip: float, place_of: Floa
 def _gains(canvas: Canvas, job: Job, panel: int, hung: Floats, way: float, start: Floats, n: float) -> None:
     """Level lines with the gain of this panel written at its side seam."""
     unit = job.heading.unit
+    free = float("inf")
     for row in job.shell.rows:
         y = float(start[1] - row.drop / n)
         wide = float(np.interp(row.drop, hung[:, 0], hung[:, 1])) / n
@@ -134,7 +143,8 @@ def _gains(canvas: Canvas, job: Job, panel: int, hung: Floats, way: float, start
                 2.3,
                 anchor="start" if way > 0 else "end",
             )
-        if gain > 0.5:
+        if gain > 0.5 and (row.name or free - y > 2.8):
+            free = y
             told = format_length(gain, unit, sixteenths=True, sign=True)
             write(canvas, told, float(start[0] + way * (wide + 1.5)), y - 0.8, 2.3,
                   anchor="start" if way > 0 else "end")  # fmt: skip

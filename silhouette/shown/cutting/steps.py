@@ -44,7 +44,7 @@ def making_order(
             "Measure the foam first",
             f"Let the sheet lie flat and unpressed for 24 hours, then measure its thickness in three places. "
             f"These pieces are drawn for {foams}. If yours differs by more than "
-            f"{told(SHEET_TOLERANCE) if unit != 'in' else '1/16 in'}, enter what you read as foam.measured "
+            f"{f'{SHEET_TOLERANCE:g} mm' if unit != 'in' else '1/16 in'}, enter what you read as foam.measured "
             f"in the "
             f"sheet and print again: foam is often thinner than it is sold.",
             fill=("measured",),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -18,7 +19,7 @@ from silhouette.shown.cutting.ink import (
     use_pen,
     write,
 )
-from silhouette.shown.cutting.piece import Piece, square
+from silhouette.shown.cutting.piece import Floats, Piece, square
 
 MARGIN: Final = 10.0  #: mm no printer reaches
 FOOT: Final = 9.0  #: mm below the frame for the page's name
@@ -52,8 +53,9 @@ class Tiling:
     def frame(self) -> tuple[float, float]:
         return _frame(self.paper)
 
-    @property
+    @cached_property
     def tiles(self) -> tuple[Tile, ...]:
+        """The pages row by row; a page on which there is nothing that its neighbours do not show is left out."""
         w, h = self.frame
         step_x, step_y = w - OVERLAP, h - OVERLAP
         _, _, width, height = self.piece.bounds
@@ -61,11 +63,30 @@ class Tiling:
         # possible of it (and of the words on it) is cut by a join.
         left = (width - w) / 2 if self.columns == 1 else -ROOM
         foot = (height - h) / 2 if self.rows == 1 else height + ROOM - (self.rows * step_y + OVERLAP)
-        return tuple(
+        every = [
             Tile(r, c, (left + c * step_x, foot + (self.rows - 1 - r) * step_y))
             for r in range(self.rows)
             for c in range(self.columns)
-        )
+        ]
+        return _needed(every, (w, h), self.piece.outline)
+
+    def number(self, row: int, column: int, first: int) -> int | None:
+        """Page number of one place of the grid when the first page has number `first`; None if left out."""
+        places = [(t.row, t.column) for t in self.tiles]
+        return first + places.index((row, column)) if (row, column) in places else None
+
+
+def _needed(every: list[Tile], frame: tuple[float, float], outline: Floats) -> tuple[Tile, ...]:
+    import shapely
+
+    ink = shapely.Polygon(outline).buffer(1.0)
+    boxes = {t: shapely.box(*t.corner, t.corner[0] + frame[0], t.corner[1] + frame[1]) for t in every}
+    kept = list(every)
+    for tile in sorted(every, key=lambda t: boxes[t].intersection(ink).area):
+        others = shapely.union_all([boxes[t] for t in kept if t != tile])
+        if len(kept) > 1 and others.buffer(-1.0).contains(ink):
+            kept.remove(tile)
+    return tuple(kept)
 
 
 def _frame(paper: tuple[float, float]) -> tuple[float, float]:
@@ -83,7 +104,7 @@ def tiling(piece: Piece, paper: str) -> Tiling:
             for need, have in zip((height, width), _frame(size)[::-1], strict=True)
         )
         choices.append(Tiling(piece, size, rows, columns))
-    return min(choices, key=lambda t: t.rows * t.columns)
+    return min(choices, key=lambda t: len(t.tiles))
 
 
 def draw_tiles(canvas: Canvas, spread: Tiling, first_page: int, last_page: int, foot: str) -> None:
@@ -98,26 +119,28 @@ def draw_tiles(canvas: Canvas, spread: Tiling, first_page: int, last_page: int, 
     canvas.endForm()
     for number, tile in enumerate(spread.tiles, start=first_page):
         start_page(canvas, spread.paper)
-        _draw_tile(canvas, spread, tile, form, number, f"page {number} of {last_page} · {foot}")
+        _draw_tile(canvas, spread, tile, form, first_page, f"page {number} of {last_page} · {foot}")
         canvas.showPage()
 
 
-def _draw_tile(canvas: Canvas, spread: Tiling, tile: Tile, form: str, number: int, foot: str) -> None:
+def _draw_tile(canvas: Canvas, spread: Tiling, tile: Tile, form: str, first: int, foot: str) -> None:
     w, h = spread.frame
     x0, y0 = MARGIN, MARGIN + FOOT
     canvas.saveState()
     frame = canvas.beginPath()
     frame.rect(x0, y0, w, h)
     canvas.clipPath(frame, stroke=0, fill=0)
-    _scale_square(canvas, x0 + SQUARE_AT[0], y0 + SQUARE_AT[1])
+    canvas.saveState()
     canvas.translate(x0 - tile.corner[0], y0 - tile.corner[1])
     canvas.scale(1 / POINTS_PER_MM, 1 / POINTS_PER_MM)  # the form brings its own millimetres
     canvas.doForm(form)
     canvas.restoreState()
+    _scale_square(canvas, x0 + SQUARE_AT[0], y0 + SQUARE_AT[1])  # above the piece, so that no line hides it
+    canvas.restoreState()
     use_pen(canvas, "note", 0.25)
     draw_points(canvas, np.array([[x0, y0], [x0 + w, y0], [x0 + w, y0 + h], [x0, y0 + h]]), closed=True)
-    _joins(canvas, spread, tile, number, x0, y0)
-    many = spread.rows * spread.columns > 1
+    _joins(canvas, spread, tile, first, x0, y0)
+    many = len(spread.tiles) > 1
     place = f" · row {tile.row + 1}, column {tile.column + 1}" if many else " · whole on this page"
     write(canvas, spread.piece.name + place, x0, MARGIN + 3.5, 3.6, bold=True)
     write(canvas, foot, x0 + w, MARGIN + 3.5, 2.8, anchor="end")
@@ -135,24 +158,24 @@ def _scale_square(canvas: Canvas, x: float, y: float) -> None:
     draw_points(canvas, square(101.6, x, y), closed=True)
 
 
-def _joins(canvas: Canvas, spread: Tiling, tile: Tile, number: int, x0: float, y0: float) -> None:
+def _joins(canvas: Canvas, spread: Tiling, tile: Tile, first: int, x0: float, y0: float) -> None:
     """Lettered crosses in the corners of the overlaps, and where the neighbours' edges come to lie."""
     w, h = spread.frame
     half = OVERLAP / 2
-    right, below = tile.column + 1 < spread.columns, tile.row + 1 < spread.rows
-    left, above = tile.column > 0, tile.row > 0
+    right, left = (spread.number(tile.row, tile.column + k, first) for k in (1, -1))
+    below, above = (spread.number(tile.row + k, tile.column, first) for k in (1, -1))
     use_pen(canvas, "note", 0.25)
     canvas.setDash([2, 2])
     if right:
         draw_points(canvas, np.array([[x0 + w - OVERLAP, y0], [x0 + w - OVERLAP, y0 + h]]))
-        write(canvas, f"page {number + 1} ›", x0 + w - 1.5, y0 + h - OVERLAP - 2.0, 3, anchor="end")
+        write(canvas, f"page {right} ›", x0 + w - 1.5, y0 + h - OVERLAP - 2.0, 3, anchor="end")
     if left:
-        write(canvas, f"‹ page {number - 1}", x0 + 1.5, y0 + h - OVERLAP - 2.0, 3)
+        write(canvas, f"‹ page {left}", x0 + 1.5, y0 + h - OVERLAP - 2.0, 3)
     if below:
         draw_points(canvas, np.array([[x0, y0 + OVERLAP], [x0 + w, y0 + OVERLAP]]))
-        write(canvas, f"page {number + spread.columns} below", x0 + OVERLAP + 1.0, y0 + 2, 3)
+        write(canvas, f"page {below} below", x0 + OVERLAP + 1.0, y0 + 2, 3)
     if above:
-        write(canvas, f"page {number - spread.columns} above", x0 + OVERLAP + 1.0, y0 + h - 4, 3)
+        write(canvas, f"page {above} above", x0 + OVERLAP + 1.0, y0 + h - 4, 3)
     for down, y in ((0, y0 + h - half), (1, y0 + half)):
         for along, x in ((0, x0 + half), (1, x0 + w - half)):
             use_pen(canvas, "cut", 0.25)

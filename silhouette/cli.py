@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -11,12 +14,13 @@ from cyclopts import App, CycloptsError, Parameter
 
 from silhouette import __version__
 from silhouette.asked.faults import OutputError, SheetError, SilhouetteError
-from silhouette.asked.reading import read_sheet
+from silhouette.asked.reading import DEMO, read_sheet
 from silhouette.asked.writing import starter_sheet
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from silhouette.asked.sheet import Sheet
     from silhouette.preview import Preview
 
 app = App(
@@ -34,13 +38,14 @@ Units = Annotated[Unit | None, Parameter(help="Show lengths in this unit instead
 @app.command
 def new(
     sheet: Annotated[Path, Parameter(help="File to write; an existing one is never overwritten.")],
+    /,
     *,
     units: Annotated[Unit, Parameter(help="Unit for bare numbers.")] = "in",
 ) -> None:
     """Write a starter sheet with comments."""
     from silhouette.shown.files import write_file
 
-    if sheet.exists():
+    if os.path.lexists(sheet) or str(sheet) == DEMO:
         raise OutputError(f"{sheet}: already exists; choose another name")
     write_file(sheet, starter_sheet(units))
     print(f"{sheet}: written. Fill in waist and hip at least, then: silhouette preview {sheet}")
@@ -48,7 +53,8 @@ def new(
 
 @app.command(name="preview")
 def preview_command(
-    sheet: Path,
+    sheet: Annotated[Path, Parameter(help="TOML file of measurements and pad choices, or the word demo.")],
+    /,
     *,
     out: Out = None,
     json_: Annotated[
@@ -59,11 +65,11 @@ def preview_command(
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
     from silhouette.preview import preview
 
-    seen = preview(read_sheet(sheet))
+    seen = preview(_in_unit(read_sheet(sheet), units))
     if out is not None:
         from silhouette.shown.folder import write_folder
 
-        for line in write_folder(seen, out, units):
+        for line in write_folder(seen, out):
             print(line, file=sys.stderr)
     if json_:
         from silhouette.shown.numbers import report
@@ -72,20 +78,20 @@ def preview_command(
         return
     from silhouette.shown.terminal import print_preview
 
-    print_preview(seen, _console(), units)
+    _show(lambda console: print_preview(seen, console))
 
 
 @app.command
-def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
+def compare(
+    *sheets: Annotated[Path, Parameter(help="Two to six sheets.")], out: Out = None, units: Units = None
+) -> None:
     """Compare two or more sheets: one table, and overlaid silhouettes in the output folder."""
     if len(sheets) < 2:
         raise OutputError("compare: name at least two sheets")
     if len(sheets) > 6:
         raise OutputError("compare: at most six sheets can be told apart in one drawing")
-    all_seen = _all_previews(sheets)
-    names = [seen.sheet.client.name or path.stem for path, seen in zip(sheets, all_seen, strict=True)]
-    if len(set(names)) < len(names):
-        names = [path.stem for path in sheets]
+    all_seen = _all_previews(sheets, units)
+    names = _names(sheets, all_seen)
     unit = units or all_seen[0].sheet.unit
     if out is not None:
         from silhouette.shown.folder import write_comparison
@@ -94,7 +100,7 @@ def compare(*sheets: Path, out: Out = None, units: Units = None) -> None:
             print(line, file=sys.stderr)
     from silhouette.shown.terminal import comparison_table
 
-    _console().print(comparison_table(names, all_seen, unit))
+    _show(lambda console: console.print(comparison_table(names, all_seen, unit)))
 
 
 @app.command
@@ -112,7 +118,22 @@ def templates(
         print(line)
 
 
-def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
+def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
+    """A name for each sheet that no other has: the client's, else the file's, else with a number."""
+    names = [seen.sheet.client.name.strip() or path.stem for path, seen in zip(sheets, all_seen, strict=True)]
+    if len(set(names)) < len(names):
+        names = [path.stem for path in sheets]
+    if len(set(names)) < len(names):
+        names = [f"{name} ({number})" for number, name in enumerate(names, start=1)]
+    return names
+
+
+def _in_unit(sheet: Sheet, unit: Unit | None) -> Sheet:
+    """The sheet shown in another unit; its lengths stay what they are."""
+    return sheet if unit is None else replace(sheet, unit=unit)
+
+
+def _all_previews(sheets: tuple[Path, ...], unit: Unit | None) -> list[Preview]:
     """Preview every sheet; the faults of all of them are gathered before any is reported."""
     from silhouette.asked.faults import Fault
     from silhouette.preview import preview
@@ -120,7 +141,7 @@ def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
     done, faults = [], []
     for path in sheets:
         try:
-            done.append(preview(read_sheet(path)))
+            done.append(preview(_in_unit(read_sheet(path), unit)))
         except SheetError as error:
             faults += [
                 Fault(f"{path}: {f.place}" if f.place != str(path) else f.place, f.message) for f in error.faults
@@ -130,11 +151,15 @@ def _all_previews(sheets: tuple[Path, ...]) -> list[Preview]:
     return done
 
 
-def _console() -> Console:
+def _show(write: Callable[[Console], None]) -> None:
+    """Let ``write`` fill a console, then print it in one go: a reader that stops early is no error."""
     from rich.console import Console
 
     console = Console()
-    return console if console.is_terminal else Console(width=110)
+    console = console if console.is_terminal else Console(width=110)
+    with console.capture() as captured:
+        write(console)
+    print(captured.get(), end="")
 
 
 def main(arguments: list[str] | None = None) -> None:
@@ -144,6 +169,7 @@ def main(arguments: list[str] | None = None) -> None:
             stream.reconfigure(encoding="utf-8", errors="replace")
     try:
         app(arguments, exit_on_error=False, print_error=False)
+        sys.stdout.flush()
     except CycloptsError as error:
         print(f"silhouette: {error}".replace("\n", " "), file=sys.stderr)
         sys.exit(2)
@@ -151,4 +177,9 @@ def main(arguments: list[str] | None = None) -> None:
         print(error, file=sys.stderr)
         sys.exit(2)
     except BrokenPipeError:
+        # whoever read this has seen enough; nothing is left to be flushed when Python ends
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except OSError as error:
+        print(f"silhouette: cannot write: {error.strerror or error}", file=sys.stderr)
+        sys.exit(2)

@@ -14,7 +14,7 @@ _UNIT_WORDS: Final = {
     "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
     "cm": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
     "in": "in", "in.": "in", "ins": "in", "inch": "in", "inches": "in",
-    '"': "in", "″": "in", "”": "in", "''": "in", "′′": "in",
+    '"': "in", "″": "in", "”": "in", "“": "in", "''": "in", "′′": "in", "’’": "in",
 }  # fmt: skip
 _VULGAR: Final = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
@@ -68,10 +68,16 @@ def unit_of(value: object, unit: str | None) -> str | None:
     return unit
 
 
+def unit_word(word: str) -> str | None:
+    """The unit a word stands for (``inches`` is ``in``), or None."""
+    return _UNIT_WORDS.get(word.strip().lower())
+
+
 def _split(text: str) -> tuple[float, str | None]:
     spelled = text.strip()
     if len(spelled) > 40:
         raise ValueError("not a length: write it like '38 1/2 in', '97.5 cm' or '38½'")
+    spelled = spelled.replace("⁄", "/")
     for sign, fraction in _VULGAR.items():
         spelled = spelled.replace(sign, f" {fraction} ")
     match = _LENGTH.match(spelled.strip())
@@ -86,10 +92,10 @@ def _split(text: str) -> tuple[float, str | None]:
         number = int(match["whole"] or 0) + int(match["num"] or match["num2"]) / denominator
     own = match["unit"]
     if own is not None:
-        word = own.strip().lower()
-        if word not in _UNIT_WORDS:
+        known = unit_word(own)
+        if known is None:
             raise ValueError(f"unknown unit '{own.strip()}': use in, cm or mm")
-        own = _UNIT_WORDS[word]
+        own = known
     return (-number if match["sign"] in ("-", "−") else number), own
 
 
@@ -113,6 +119,18 @@ def format_length(mm: float, unit: str, *, sixteenths: bool = False, sign: bool 
     return f"{lead}{text}" if bare else f"{lead}{text} {unit}"
 
 
+def format_span(low: float, high: float, unit: str, *, sixteenths: bool = False) -> str:
+    """The lengths a range allows, as a tape shows them: rounded inward, so that both ends are allowed.
+
+    >>> format_span(500, 2000, "in"), format_span(500, 2000, "cm")
+    ('19 3/4 to 78 5/8 in', '50.0 to 200.0 cm')
+    """
+    step = MM_PER["in"] / (16 if sixteenths else 8) if unit == "in" else 1.0
+    inward = math.ceil(low / step - 1e-9) * step, math.floor(high / step + 1e-9) * step
+    ends = [format_length(end, unit, sixteenths=sixteenths and unit == "in", bare=True) for end in inward]
+    return f"{ends[0]} to {ends[1]} {unit}"
+
+
 def in_unit(mm: float, unit: str) -> float:
     """A length as a plain number in ``unit``, clean of conversion dust (``25.4`` mm is exactly ``1`` in)."""
     return round(mm / MM_PER[unit], 7)
@@ -125,4 +143,13 @@ def exact_plain(mm: float, unit: str) -> float | str:
     (1.0, '20 mm')
     """
     number = round(mm / MM_PER[unit], 4)
-    return number if round(number * MM_PER[unit], 9) == round(mm, 9) else f"{round(mm, 9):.12g} mm"
+    return number if round(number * MM_PER[unit], 9) == round(mm, 9) else mm_text(mm)
+
+
+def mm_text(mm: float) -> str:
+    """A length as text in mm, to the nanometre that lengths are kept to.
+
+    >>> mm_text(20.0), mm_text(0.1 + 0.2)
+    ('20 mm', '0.3 mm')
+    """
+    return f"{mm:.9f}".rstrip("0").rstrip(".") + " mm"

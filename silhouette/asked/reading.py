@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import difflib
 import math
-import tomllib
 from collections.abc import Iterator, Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Any, Final
 
+from silhouette.asked.crosscheck import cross_faults
 from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import MM_PER, UNITS, format_length, in_unit, parse_length, unit_of
-from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Pads, Sheet
+from silhouette.asked.lengths import MM_PER, UNITS, format_length, format_span, parse_length, unit_of, unit_word
+from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet
+from silhouette.asked.toml_text import plain_of
 
 DEMO: Final = "demo"
 LARGEST_FILE: Final = 1_000_000  #: bytes; a sheet is a page of text
@@ -54,19 +55,7 @@ def sheet_text(path: str | Path) -> str:
 
 def read_text(text: str) -> Sheet:
     """Read a sheet from TOML text."""
-    try:
-        plain = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, ValueError, RecursionError) as error:
-        raise SheetError([_toml_fault(error)]) from error
-    return from_plain(plain)
-
-
-def _toml_fault(error: Exception) -> Fault:
-    message = str(error) or "too deeply nested"
-    if "(at line " in message:
-        message, _, where = message.rpartition(" (at ")
-        return Fault(where.rstrip(")"), f"not valid TOML: {message}")
-    return Fault("sheet", f"not valid TOML: {message}")
+    return from_plain(plain_of(text))
 
 
 def from_plain(plain: Mapping[str, Any]) -> Sheet:
@@ -75,14 +64,13 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
     >>> from_plain({"unit": "in", "girths": {"waist": 32, "hip": "44 in"}}).girths.hip
     1117.6
     """
+    if not isinstance(plain, Mapping):
+        raise SheetError([Fault("sheet", "must be a table of sections such as [girths]")])
     faults: list[Fault] = []
-    unit = plain.get("unit")
-    if unit is not None and unit not in UNITS:
-        faults.append(Fault(f"unit = {_echo(unit)}", "the unit must be in, cm or mm"))
-        unit = None
+    unit = _read_unit(plain, faults)
     for key in plain:
         if key not in SECTIONS and key not in ("unit", *KEPT_TABLES):
-            faults.append(Fault(str(key)[:80], f"unknown section{_nearest(str(key), [*SECTIONS, 'unit'])}"))
+            faults.append(Fault(_name(key), f"unknown section or key{_home(str(key)) or _nearest(str(key), _TOP)}"))
 
     built: dict[str, dict[str, Any]] = {}
     sides: dict[str, dict[str, Any]] = {}
@@ -101,24 +89,73 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
             table = {}
         sides[side] = dict(_read_table("pads", f"pads.{side}", table, unit, faults))
 
-    missing = [
-        Fault(key, f"{p.label} is needed")
-        for key, p in PARAMETERS.items()
-        if p.needed and key.split(".")[1] not in built[key.split(".")[0]]
-        and not any(f.place.split(" ")[0] == key for f in faults)
-    ]  # fmt: skip
-    faults += missing
-    if not faults:
-        sheet = Sheet(
-            unit=unit or "cm",
-            left=tuple(sorted(sides["left"].items())),
-            right=tuple(sorted(sides["right"].items())),
-            **{name: kind(**built[name]) for name, kind in SECTIONS.items()},
-        )
-        faults += _cross_faults(sheet)
-        if not faults:
-            return sheet
-    raise SheetError(faults)
+    wrong = frozenset(fault.place.split(" ")[0] for fault in faults)
+    for key, p in PARAMETERS.items():
+        section, name = key.split(".")
+        if p.needed and name not in built[section]:
+            table = plain.get(section)
+            if key not in wrong and not (unit == NO_UNIT and isinstance(table, Mapping) and name in table):
+                faults.append(Fault(key, f"{p.label} is needed"))
+            built[section][name] = p.high  # stands in, so that the rest can still be checked; never leaves here
+            wrong |= {key}
+    sheet = Sheet(
+        unit=unit if unit in UNITS else _unit_of_hip(plain),
+        left=tuple(sorted(sides["left"].items())),
+        right=tuple(sorted(sides["right"].items())),
+        **{name: kind(**built[name]) for name, kind in SECTIONS.items()},
+    )
+    faults += cross_faults(sheet, wrong)
+    if faults:
+        raise SheetError(faults)
+    return sheet
+
+
+def _read_unit(plain: Mapping[str, Any], faults: list[Fault]) -> str | None:
+    """The sheet's unit; where it cannot be known although it was asked for, ``NO_UNIT``."""
+    unit = plain.get("unit")
+    if unit is None:
+        bare = [*_bare_numbers(plain)]
+        if bare:
+            rest = f" and {len(bare) - 1} more" if len(bare) > 1 else ""
+            faults.append(
+                Fault(
+                    "unit",
+                    f"missing, so a bare number has no meaning ({bare[0]}{rest}): "
+                    'write unit = "in" or unit = "cm" at the top of the sheet',
+                )
+            )
+            return NO_UNIT
+        return None
+    if unit in UNITS:
+        return str(unit)
+    meant = unit_word(unit) if isinstance(unit, str) else None
+    hint = f'; write unit = "{meant}"' if meant else ""
+    faults.append(Fault(f"unit = {_echo(unit)}", f"the unit must be in, cm or mm{hint}"))
+    return meant or NO_UNIT
+
+
+def _unit_of_hip(plain: Mapping[str, Any]) -> str:
+    """The unit of a sheet that names none: the one its hip girth is written in, else cm."""
+    girths = plain.get("girths")
+    return (unit_of(girths.get("hip"), None) if isinstance(girths, Mapping) else None) or "cm"
+
+
+def _bare_numbers(plain: Mapping[str, Any]) -> Iterator[str]:
+    """Lengths of a sheet that were given without any unit."""
+    for key, parameter in PARAMETERS.items():
+        section, name = key.split(".")
+        tables = [(section, plain.get(section))]
+        if section == "pads" and isinstance(plain.get("pads"), Mapping):
+            tables += [(f"pads.{side}", plain["pads"].get(side)) for side in SIDES]
+        for place, table in tables:
+            raw = table.get(name) if isinstance(table, Mapping) else None
+            if parameter.kind == LENGTH and _unitless(raw):
+                yield f"{place}.{name} = {_echo(raw)}"
+
+
+#: Stands for a unit that was needed and not given; what depends on it is left unread, and said once.
+NO_UNIT: Final = "?"
+_TOP: Final = (*SECTIONS, "unit")
 
 
 #: Tables of a sheet file that hold records rather than choices; they are kept, not read here.
@@ -131,15 +168,18 @@ def _read_table(
     known = [key.split(".")[1] for key in PARAMETERS if key.startswith(section + ".")]
     for name, raw in table.items():
         if name not in known:
-            faults.append(Fault(f"{place}.{str(name)[:80]}", f"unknown key{_nearest(str(name), known)}"))
+            near = _home(str(name)) or _nearest(str(name), [*known, *(SIDES if section == "pads" else ())])
+            faults.append(Fault(f"{place}.{_name(name)}", f"unknown key{near}"))
             continue
         parameter = PARAMETERS[f"{section}.{name}"]
+        if unit == NO_UNIT and (parameter.kind == POINTS or (parameter.kind == LENGTH and _unitless(raw))):
+            continue
         try:
-            yield name, read_value(parameter, raw, unit)
+            yield name, read_value(parameter, raw, None if unit == NO_UNIT else unit)
         except ValueError as error:
             echo = _echo(raw)
             bare = isinstance(raw, int | float) and not isinstance(raw, bool)
-            if parameter.kind == LENGTH and unit and (bare or (isinstance(raw, str) and _is_number(raw))):
+            if parameter.kind == LENGTH and unit in UNITS and (bare or (isinstance(raw, str) and _is_number(raw))):
                 echo = f"{echo} {unit}"
             faults.append(Fault(f"{place}.{name} = {echo}", str(error)))
 
@@ -153,7 +193,7 @@ def read_value(parameter: Parameter, raw: Any, unit: str | None) -> Any:
         return mm
     if kind in (NUMBER, FRACTION):
         if isinstance(raw, bool) or not isinstance(raw, int | float) or abs(raw) > 1e12 or not math.isfinite(raw):
-            raise ValueError(f"{parameter.label} must be a number")
+            raise ValueError(f"{parameter.label} must be a number" + (", without quotes" * isinstance(raw, str)))
         assert parameter.low is not None and parameter.high is not None
         if not parameter.low <= raw <= parameter.high:
             symbol = f" {parameter.symbol}" if parameter.symbol else ""
@@ -172,7 +212,7 @@ def read_value(parameter: Parameter, raw: Any, unit: str | None) -> Any:
         return _read_points(raw, unit)
     if not isinstance(raw, str):
         raise ValueError(f"{parameter.label} must be text in quotes")
-    if len(raw) > 2000 or any(ord(c) < 32 and c not in "\n\t" for c in raw):
+    if len(raw) > 2000 or any((ord(c) < 32 and c not in "\n\t") or "\ud800" <= c <= "\udfff" for c in raw):
         raise ValueError(f"{parameter.label} must be plain text of at most 2000 characters")
     return raw
 
@@ -202,88 +242,26 @@ def _within(parameter: Parameter, mm: float, unit: str, raw: Any) -> None:
     assert low is not None and high is not None
     if low - 1e-6 <= mm <= high + 1e-6:
         return
-    fine = parameter.high is not None and parameter.high <= 300
-    if unit == "mm":
-        span = f"{low:g} to {high:g} mm"
-    else:
-        ends = [format_length(x, unit, sixteenths=fine, bare=True) for x in (low, high)]
-        span = f"{ends[0]} to {ends[1]} {unit} ({low:g} to {high:g} mm)"
-    message = f"{parameter.label} must be {span}"
+    message = f"{parameter.label} must be {format_span(low, high, unit, sixteenths=high <= 300)}"
+    if unit != "mm":
+        message += f" ({low:g} to {high:g} mm)"
     number = mm / MM_PER[unit]
-    for other in UNITS:
-        meant = number * MM_PER[other]
-        if other != unit and mm > 0 and low * 1.05 <= meant <= high * 0.95 and {unit, other} != {"mm", "in"}:
-            told = format_length(meant, "cm" if unit != "cm" else "in")
-            message += f"; {number:g} {other} ({told}) was probably meant" if told != f"{number:g} {other}" else (
-                f"; {number:g} {other} was probably meant")  # fmt: skip
-            break
+    meant = [u for u in UNITS if u != unit and mm > 0 and low * 1.05 <= number * MM_PER[u] <= high * 0.95]
+    if meant:
+        # said back in the sheet's own unit too, so that the slip is plain to see
+        told = [f"{number:g} {u}" + (f" ({_own(number * MM_PER[u], unit)})" if unit != "mm" else "") for u in meant]
+        message += f"; {' or '.join(told)} was probably meant"
     raise ValueError(message)
 
 
-def _cross_faults(sheet: Sheet) -> Iterator[Fault]:
-    unit = sheet.unit
-    girths = sheet.girths
-
-    def show(mm: float) -> str:
-        return f"{in_unit(mm, unit):g} {unit}"
-
-    if girths.waist > 1.2 * girths.hip:
-        yield Fault(
-            f"girths.waist = {show(girths.waist)}",
-            f"far above the hip girth {show(girths.hip)}; were the two swapped?",
-        )
-    if girths.high_hip is not None and not 0.75 * girths.waist <= girths.high_hip <= 1.25 * max(
-        girths.hip, girths.waist
-    ):
-        yield Fault(f"girths.high_hip = {show(girths.high_hip)}", "must lie near the waist and hip girths")
-    if girths.thigh is not None and not 0.4 * girths.hip <= girths.thigh <= 0.8 * girths.hip:
-        yield Fault(
-            f"girths.thigh = {show(girths.thigh)}",
-            f"one thigh is 0.4 to 0.8 of the hip girth ({show(0.4 * girths.hip)} to {show(0.8 * girths.hip)})",
-        )
-    if girths.knee is not None:
-        thigh = girths.thigh or 0.6 * girths.hip
-        if not 0.35 * thigh <= girths.knee <= 0.95 * thigh:
-            yield Fault(f"girths.knee = {show(girths.knee)}", f"must be 0.35 to 0.95 of the thigh ({show(thigh)})")
-
-    given = [(n, getattr(sheet.drops, n)) for n in ("high_hip", "hip", "under_seat", "knee")]
-    given = [(n, d) for n, d in given if d is not None]
-    for (above, a), (below, b) in zip(given, given[1:], strict=False):
-        if b < a + 20:
-            yield Fault(
-                f"drops.{below} = {show(b)}",
-                f"must lie at least {show(20)} below drops.{above} ({show(a)}): measure down from the waist",
-            )
-    seen: set[str] = set()
-    for side in SIDES:
-        for fault in _pad_faults(sheet.pads_on(side), side, sheet, show):
-            if str(fault) not in seen:
-                seen.add(str(fault))
-                yield fault
+def _own(mm: float, unit: str) -> str:
+    return format_length(mm, unit, sixteenths=unit == "in" and mm < 100)
 
 
-def _pad_faults(pads: Pads, side: str, sheet: Sheet, show: Any) -> Iterator[Fault]:
-    overrides = dict(sheet.left if side == "left" else sheet.right)
-
-    def place(name: str) -> str:
-        return f"pads.{side}.{name}" if name in overrides else f"pads.{name}"
-
-    if pads.front_reach is not None and pads.front and pads.front_outline is None:
-        if pads.front_reach > sheet.girths.hip / 2:
-            yield Fault(
-                f"{place('front_reach')} = {show(pads.front_reach)}",
-                f"wider than the body: half the hip girth is {show(sheet.girths.hip / 2)}",
-            )
-        if pads.bevel > pads.front_reach:
-            yield Fault(
-                f"{place('bevel')} = {show(pads.bevel)}",
-                f"wider than the front pad, which reaches {show(pads.front_reach)}",
-            )
-    if pads.end is not None and pads.end < pads.start + 60:
-        yield Fault(
-            f"{place('end')} = {show(pads.end)}",
-            f"must lie at least {show(60)} below the pad's start ({show(pads.start)})",
-        )
+def _home(word: str) -> str:
+    """Where a key belongs that stands in the wrong section."""
+    homes = [f"[{key.split('.')[0]}]" for key in PARAMETERS if key.split(".")[1] == word]
+    return f"; it belongs in {' or '.join(homes)}" if homes else ""
 
 
 def _nearest(word: str, known: Any) -> str:
@@ -291,9 +269,20 @@ def _nearest(word: str, known: Any) -> str:
     return f"; did you mean {close[0]}?" if close else f"; known are {', '.join(known)}"
 
 
+def _name(key: object) -> str:
+    return _echo(str(key)) or '""'
+
+
 def _echo(raw: Any) -> str:
-    text = raw if isinstance(raw, str) else str(raw).lower() if isinstance(raw, bool) else repr(raw)[:200]
-    text = "".join(c if c.isprintable() else "?" for c in text)
+    """A value said back on one short line, whatever it is."""
+    try:
+        if isinstance(raw, bool):
+            text = str(raw).lower()
+        else:
+            text = raw if isinstance(raw, str) else str(raw) if hasattr(raw, "isoformat") else repr(raw)
+    except (RecursionError, ValueError):  # nested without end; an integer of thousands of digits
+        text = f"({type(raw).__name__})"
+    text = "".join(c if c.isprintable() else "?" for c in text[:200])
     return text if len(text) <= 60 else text[:57] + "…"
 
 
@@ -302,3 +291,7 @@ def _is_number(text: str) -> bool:
         return unit_of(text, None) is None and parse_length(text, "mm") is not None
     except ValueError:
         return False
+
+
+def _unitless(raw: Any) -> bool:
+    return (isinstance(raw, int | float) and not isinstance(raw, bool)) or (isinstance(raw, str) and _is_number(raw))

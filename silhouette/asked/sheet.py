@@ -244,7 +244,19 @@ PARAMETERS: Final[dict[str, Parameter]] = {
 
 def parameter_for(key: str) -> Parameter:
     """The declaration behind a key; ``pads.left.start`` is declared as ``pads.start``."""
-    return PARAMETERS[key.replace("pads.left.", "pads.").replace("pads.right.", "pads.")]
+    return PARAMETERS[_common(key)]
+
+
+def is_key(key: str) -> bool:
+    """Whether a sheet has such a key; ``pads.left.start`` counts."""
+    return _common(key) in PARAMETERS
+
+
+def _common(key: str) -> str:
+    for side in SIDES:
+        if key.startswith(f"pads.{side}."):
+            return "pads." + key.removeprefix(f"pads.{side}.")
+    return key
 
 
 def value_at(sheet: Sheet, key: str) -> Any:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import tomllib
+from dataclasses import replace
 from typing import Any, Final
 
 import tomlkit
-from tomlkit.items import Table
+import tomlkit.exceptions
 
 from silhouette.asked.declared import LENGTH, POINTS, Parameter
-from silhouette.asked.lengths import exact_plain, format_length, in_unit
-from silhouette.asked.reading import from_plain
-from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, parameter_for
+from silhouette.asked.faults import Fault, SheetError
+from silhouette.asked.lengths import UNITS, exact_plain, format_length, format_span, in_unit, mm_text, parse_length
+from silhouette.asked.reading import KEPT_TABLES, from_plain
+from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, parameter_for
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
 _STARTER_LENGTHS: Final = {
@@ -53,43 +56,84 @@ def with_values(sheet: Sheet, changes: dict[str, Any]) -> Sheet:
 
     Lengths are numbers in mm or text with a unit; None takes a value out again. Raises ``SheetError``.
     """
-    plain = to_plain(sheet)
+    changes = dict(changes)
+    unit = changes.pop("unit", sheet.unit)
+    # lengths stay what they are when the unit of a sheet changes
+    plain = to_plain(replace(sheet, unit=unit)) if unit in UNITS else {**to_plain(sheet), "unit": unit}
     for key, value in changes.items():
         *path, name = key.split(".")
         table = plain
         for part in path:
             table = table.setdefault(part, {})
+            if not isinstance(table, dict):
+                raise SheetError([Fault(key, "unknown key")])
         if value is None:
             table.pop(name, None)
             continue
-        parameter = None if key == "unit" else parameter_for(key)
-        if parameter is not None and parameter.kind == LENGTH and isinstance(value, int | float):
-            value = f"{value:.9f} mm"
-        elif parameter is not None and parameter.kind == POINTS:
-            value = [[f"{a} mm", f"{b} mm"] for a, b in value]
+        kind = parameter_for(key).kind if is_key(key) else None  # an unknown key is refused with the rest
+        if kind == LENGTH:
+            value = _in_mm(value)
+        elif kind == POINTS and isinstance(value, list | tuple):
+            value = [[_in_mm(x) for x in pair] if isinstance(pair, list | tuple) else pair for pair in value]
         table[name] = value
     return from_plain(plain)
 
 
+def _in_mm(value: Any) -> Any:
+    """A number of mm as text that carries its unit; whatever else it is, unchanged."""
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return mm_text(value) if number and abs(value) < 1e6 else value
+
+
 def sheet_toml(sheet: Sheet, over: str | None = None) -> str:
-    """TOML text of a sheet. ``over`` is the text it replaces: comments, order and records there are kept."""
-    document = tomlkit.parse(over) if over is not None else tomlkit.document()
-    _update(document, to_plain(sheet))
+    """TOML text of a sheet. ``over`` is the text it replaces: comments, order, spelling and records there are kept.
+
+    Values come first: where they cannot be put into that text exactly, it is laid out afresh with its records.
+    """
+    if over is not None:
+        try:
+            document = tomlkit.parse(over)
+            was = document.get("unit")
+            _update(document, to_plain(sheet), sheet.unit if was == sheet.unit else None)
+            text = tomlkit.dumps(document)
+            if from_plain(tomllib.loads(text)) == sheet:
+                return text
+        except (SheetError, tomlkit.exceptions.TOMLKitError, LookupError, ValueError, TypeError, AttributeError):
+            pass  # laid out in a way the editor of TOML cannot follow, such as [pads.left] far above [pads]
+    document = tomlkit.document()
+    _update(document, to_plain(sheet), None)
+    for name in KEPT_TABLES:
+        if over is not None and (records := tomllib.loads(over).get(name)) is not None:
+            document[name] = records
     return tomlkit.dumps(document)
 
 
-def _update(document: Any, plain: dict[str, Any]) -> None:
+def _update(document: Any, plain: dict[str, Any], unit: str | None) -> None:
     sections = {**SECTIONS, **dict.fromkeys(SIDES)}
     for name in list(document):
-        if name not in plain and (name in sections or isinstance(document, Table)):
+        if name not in plain and (name in sections or not isinstance(document, tomlkit.TOMLDocument)):
             del document[name]
     for name, value in plain.items():
         if isinstance(value, dict):
             if not isinstance(document.get(name), dict):
                 document[name] = tomlkit.table()
-            _update(document[name], value)
-        elif name not in document or document[name] != value:
+            _update(document[name], value, unit)
+        elif name not in document or not _same(document[name], value, unit):
             document[name] = value
+
+
+def _same(there: Any, value: Any, unit: str | None) -> bool:
+    """Whether a file says a value already, be it in words of its own such as ``"38 1/2 in"``."""
+    if isinstance(there, bool) or isinstance(value, bool) or there == value:
+        return bool(there is value or there == value)
+    try:
+        return unit is not None and parse_length(_bare(there), unit) == parse_length(value, unit)
+    except ValueError:
+        return False
+
+
+def _bare(value: Any) -> Any:
+    return value.unwrap() if hasattr(value, "unwrap") else value
 
 
 def starter_sheet(unit: str = "in") -> str:
@@ -125,16 +169,19 @@ def _starter_lines(key: str, parameter: Parameter, unit: str) -> list[str]:
     if key in _STARTER_VALUES:
         value = _STARTER_VALUES[key]["in" if unit == "in" else "cm"] * (10 if unit == "mm" else 1)
     elif parameter.kind == LENGTH and value is not None:
-        value = in_unit(value if unit == "in" else _STARTER_LENGTHS.get(key, value), unit)
+        # what a tape of that unit shows
+        value = round(value / 25.4 * 8) / 8 if unit == "in" else in_unit(_STARTER_LENGTHS.get(key, value), unit)
     note = f"# {parameter.help}"
     if parameter.low is not None and parameter.kind == LENGTH and parameter.high is not None:
-        note += f" ({format_length(parameter.low, unit, bare=True)} to {format_length(parameter.high, unit)})"
+        note += f" ({format_span(parameter.low, parameter.high, unit)})"
     elif parameter.choices:
         note += f" ({', '.join(parameter.choices)})"
     if parameter.absent:
         note += f" Left out: {parameter.absent}."
     if value is None or value == "":
         return [note, f"# {name} = " + ('""' if value == "" else "")]
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
     return [note, f"{name} = {tomlkit.item(value).as_string()}"]
 
 

@@ -97,7 +97,8 @@ def waist_to_hip(figure: Figure) -> Finding | None:
 
 def thigh_to_hip(figure: Figure) -> Finding | None:
     """Thigh over new hip girth: full hips on slim thighs look put on."""
-    return _ratio(figure, "thigh to hip", "thigh over hip", figure.measures.thigh, THIGH_HIP_P50)
+    guess = "" if "girths.thigh" in figure.measures.measured else " (thigh estimated)"
+    return _ratio(figure, "thigh to hip", f"thigh over hip{guess}", figure.measures.thigh, THIGH_HIP_P50)
 
 
 def _ratio(figure: Figure, name: str, words: str, part: float, middle: float) -> Finding | None:

@@ -10,9 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.sparse as sp
 from numpy.typing import NDArray
-from scipy.sparse.linalg import splu
 
 from silhouette.asked.faults import SilhouetteError
 
@@ -185,12 +183,15 @@ def _laid_one_by_one(vertices: Floats, triangles: Ints) -> Floats:
 
 def _conformal(local: Floats, areas: Floats, triangles: Ints, count: int) -> Floats:
     """Least-squares conformal map: the Cauchy–Riemann equations of every triangle, two far points held."""
+    from scipy import sparse
+    from scipy.sparse.linalg import splu
+
     # In complex numbers: sum over corners of (opposite edge) * u = 0, weighted by 1 / sqrt(2 area).
     z = local[..., 0] + 1j * local[..., 1]
     weights = np.stack([z[:, 2] - z[:, 1], z[:, 0] - z[:, 2], z[:, 1] - z[:, 0]], axis=1)
     weights /= np.sqrt(2 * areas)[:, None]
     rows = np.repeat(np.arange(len(triangles)), 3)
-    matrix = sp.csc_matrix((weights.ravel(), (rows, triangles.ravel())), shape=(len(triangles), count))
+    matrix = sparse.csc_matrix((weights.ravel(), (rows, triangles.ravel())), shape=(len(triangles), count))
     normal = (matrix.conj().T @ matrix).tocsc()
     rim = rim_of(triangles)
     held = np.array([rim[0], rim[len(rim) // 2]])
@@ -207,6 +208,9 @@ def _conformal(local: Floats, areas: Floats, triangles: Ints, count: int) -> Flo
 
 def _as_rigid_as_possible(points: Floats, local: Floats, triangles: Ints, keep_length: Ints | None) -> Floats:
     """Alternate: turn every triangle to fit best, then place all points at once (one factorisation)."""
+    from scipy import sparse
+    from scipy.sparse.linalg import splu
+
     count = len(points)
     start, end = triangles, np.roll(triangles, -1, axis=1)  # corner i to corner i + 1
     side = np.roll(local, -1, axis=1) - local  # (M, 3, 2)
@@ -218,7 +222,7 @@ def _as_rigid_as_possible(points: Floats, local: Floats, triangles: Ints, keep_l
         kept = keep_length.min(axis=1) * count + keep_length.max(axis=1)
         weight = np.where(np.isin(key, kept), np.abs(weight) * 200.0 + 200.0, weight)
     i, j, w = start.ravel(), end.ravel(), weight.ravel()
-    laplace = sp.csc_matrix(
+    laplace = sparse.csc_matrix(
         (np.concatenate([w, w, -w, -w]), (np.concatenate([i, j, i, j]), np.concatenate([i, j, j, i]))),
         shape=(count, count),
     )

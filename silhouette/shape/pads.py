@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import in_unit
+from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, columns_at
@@ -114,7 +114,7 @@ def _draft(
         faults.append(Fault(f"{place} = {in_unit(mm, sheet.unit):.5g} {sheet.unit}", message))
 
     def show(mm: float) -> str:
-        return f"{in_unit(mm, sheet.unit):.4g} {sheet.unit}"
+        return format_length(mm, sheet.unit, sixteenths=sheet.unit == "in")
 
     end = m.under_seat_drop if pads.end is None else pads.end
     drafted_by_numbers = (pads.front and pads.front_outline is None) or (pads.back and pads.back_outline is None)
@@ -282,10 +282,11 @@ def at_levels(pad: Pad, drops: Array) -> tuple[slice, Array, Array]:
 
 @lru_cache(maxsize=8)
 def _edges(rows: int, columns: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Ends of every grid edge of the outer face, and of the wall at the free edge (its inner points last)."""
+    """Ends of every edge of the outer face, with the diagonals its solid has, and of the wall at the free edge
+    (its inner points last)."""
     grid = np.arange(rows * columns).reshape(rows, columns)
     wall = rows * columns + np.arange(rows)
     pairs = [
-        (grid[:-1], grid[1:]), (grid[:, :-1], grid[:, 1:]), (grid[:, -1], wall),
+        (grid[:-1], grid[1:]), (grid[:, :-1], grid[:, 1:]), (grid[:-1, :-1], grid[1:, 1:]), (grid[:, -1], wall),
     ]  # fmt: skip
     return np.concatenate([a.ravel() for a, _ in pairs]), np.concatenate([b.ravel() for _, b in pairs])

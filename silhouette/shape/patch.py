@@ -118,7 +118,9 @@ def _evenly(line: Floats, spacing: float) -> Floats:
     way = np.unwrap(np.arctan2(side[:, 1], side[:, 0]))
     corners = run[1:-1][np.abs(np.diff(way)) > CORNER]
     ends = np.concatenate([[0.0], corners, [run[-1]]])
-    steps = [np.linspace(a, b, max(2, int(np.ceil((b - a) / spacing))) + 1) for a, b in zip(ends[:-1], ends[1:])]
+    steps = [
+        np.linspace(a, b, max(2, int(np.ceil((b - a) / spacing))) + 1) for a, b in zip(ends[:-1], ends[1:], strict=True)
+    ]
     at = np.unique(np.concatenate(steps))
     return np.stack([np.interp(at, run, line[:, k]) for k in (0, 1)], axis=-1)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from fnmatch import fnmatch
 from pathlib import Path
 
 from silhouette.preview import Preview
@@ -14,14 +15,13 @@ from silhouette.shown.numbers import report
 from silhouette.shown.views import NO_PICTURE, views_file
 
 
-def write_folder(seen: Preview, out: Path, unit: str | None = None) -> Iterator[str]:
+def write_folder(seen: Preview, out: Path) -> Iterator[str]:
     """Write drawings, rendered views, 3D files and the report; yields a line for each thing worth saying.
 
     Raises ``OutputError`` when the folder cannot be written; nothing is left half-written then.
     """
     check_folder(out)
-    unit = unit or seen.sheet.unit
-    files: dict[str, bytes | str] = dict(silhouette_files(seen, unit))
+    files: dict[str, bytes | str] = dict(silhouette_files(seen, seen.sheet.unit))
     files |= model_files(seen)
     views = views_file(seen)
     if views is None:
@@ -31,6 +31,14 @@ def write_folder(seen: Preview, out: Path, unit: str | None = None) -> Iterator[
     files["report.json"] = json.dumps(report(seen), indent=1, ensure_ascii=False) + "\n"
     write_files(out, files)
     yield f"{out}: {', '.join(sorted(files))}"
+    stale = [path.name for path in sorted(out.iterdir()) if _ours(path.name) and path.name not in files]
+    if stale:
+        yield f"{out}: {', '.join(stale)} left there by an earlier run; not of this sheet"
+
+
+def _ours(name: str) -> bool:
+    """Whether this is the name of a file that a preview writes for some sheets and not for others."""
+    return name == "views.png" or fnmatch(name, "pad-*.stl")
 
 
 def write_comparison(names: Sequence[str], all_seen: Sequence[Preview], out: Path, unit: str) -> Iterator[str]:

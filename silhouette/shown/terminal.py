@@ -19,6 +19,11 @@ VERDICTS = {
     "watch": "WATCH: wearable; look at the points below before cutting foam",
     "obvious": "OBVIOUS: this would show; change the points marked obvious",
 }
+#: The sheet key that places each level; where it was left out, the drop shown is an estimate.
+DROP_KEYS = {
+    "waist": "", "high_hip": "drops.high_hip", "hip": "drops.hip", "under_seat": "drops.under_seat",
+    "thigh": "drops.under_seat", "knee": "drops.knee",
+}  # fmt: skip
 _STYLE = {"fine": "green", "watch": "yellow", "obvious": "bold red"}
 
 
@@ -77,11 +82,13 @@ def levels_table(seen: Preview, unit: str) -> Table:
     table.add_column("level")
     for heading in ("below waist", "body", "padded", "added"):
         table.add_column(heading, justify="right")
+    measured = seen.figure.measures.measured
     for r in seen.figure.levels:
         mark = "" if r.measured else "~"
+        drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
         table.add_row(
             LEVEL_NAMES[r.level],
-            format_length(r.drop, unit),
+            drop_mark + format_length(r.drop, unit),
             mark + format_length(r.before, unit),
             mark + format_length(r.after, unit),
             format_length(r.added, unit, sign=True) if abs(r.added) > 0.5 else "·",
@@ -127,4 +134,8 @@ def _pad_words(seen: Preview, unit: str) -> str:
 
 
 def _plain(text: str) -> str:
-    return text.replace("[", "(").replace("]", ")")
+    """A name on one short line, its brackets not taken for markup."""
+    from rich.markup import escape
+
+    flat = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return escape(flat if len(flat) <= 60 else flat[:59] + "…")

@@ -16,6 +16,7 @@ import numpy as np
 
 from silhouette.preview import Preview
 from silhouette.shape.curves import Array
+from silhouette.shape.pads import lay_pads
 from silhouette.shape.solids import Solid, body_solid, pad_solid
 
 NO_PICTURE: Final = "views.png left out: this machine has no OpenGL library to draw 3D stills with"
@@ -25,6 +26,7 @@ PAD: Final = "#cf9577"
 #: Where the eye stands: name and angle from the front towards the wearer's left, degrees.
 EYES: Final = (("front", 0.0), ("three-quarter", 40.0), ("side", 90.0), ("back", 180.0))
 
+FINE: Final = 101  #: rows of a pad's grid in pictures
 SHAPE: Final = 1.16  #: height of one view over its width
 
 _TRY = (
@@ -50,7 +52,7 @@ def views_file(seen: Preview, size: int = 520) -> bytes | None:
     import pyvista as pv
 
     body = body_solid(seen.body)
-    pads = [pad_solid(pad) for pad in seen.pads]
+    pads = [pad_solid(pad) for pad in lay_pads(seen.sheet, seen.body, rows=FINE)]
     height = float(seen.body.drops[-1])
     rows: list[Any] = []
     for solids in ([body], [body, *pads]):
@@ -71,13 +73,22 @@ def views_file(seen: Preview, size: int = 520) -> bytes | None:
 
 def _add(plotter: Any, solid: Solid) -> None:
     import pyvista as pv
+    import trimesh
 
     points = solid.vertices * [-1.0, 1.0, 1.0]  # the renderer's frame is right-handed
-    faces = np.column_stack([np.full(len(solid.triangles), 3), solid.triangles[:, ::-1]])
-    mesh = pv.PolyData(points, faces.ravel())
-    smooth = mesh.compute_normals(
-        cell_normals=False, point_normals=True, split_vertices=True, feature_angle=50.0, consistent_normals=False
-    )
+    graph: Any = trimesh.graph
+    mesh = graph.smooth_shade(trimesh.Trimesh(points, solid.triangles[:, ::-1], process=False), angle=np.radians(50))
+    # normals weighted by area: the slivers near a pad's tips must not darken their neighbours
+    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
+    normals = np.zeros((len(mesh.vertices), 3))
+    for i in range(3):
+        np.add.at(normals, mesh.faces[:, i], np.cross(b - a, c - a))
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+    lift = 0.0 if solid.name == "body" else 0.25  # mm: a pad's thin edge must not flicker with the skin under it
+    faces = np.column_stack([np.full(len(mesh.faces), 3), mesh.faces])
+    smooth = pv.PolyData(np.asarray(mesh.vertices + lift * normals), faces.ravel())
+    smooth.point_data["Normals"] = normals
+    smooth.point_data.active_normals_name = "Normals"
     plotter.add_mesh(
         smooth, color=SKIN if solid.name == "body" else PAD, smooth_shading=True, ambient=0.32, diffuse=0.72,
         specular=0.06, specular_power=8,

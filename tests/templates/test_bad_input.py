@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from conftest import TODAY, seen
 
 import silhouette
 from silhouette.asked.faults import SheetError
 from silhouette.cli import main
 from silhouette.shown.cutting import job as job_module
 from silhouette.shown.cutting.job import prepare
+from tests.templates.workshop import TODAY, seen
 
 SHEET = """
 unit = "in"

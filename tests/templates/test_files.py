@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 import shapely
 import svgelements
-from conftest import TODAY, seen
 
 from silhouette.asked.faults import OutputError
 from silhouette.shown.cutting.dxf import dxf_text
 from silhouette.shown.cutting.folder import PAGES, template_files, write_templates
 from silhouette.shown.cutting.piece import PENS, scale_piece, side_by_side
 from silhouette.shown.cutting.svg import svg_text
+from tests.templates.workshop import TODAY, seen
 
 
 def apart(one, two):

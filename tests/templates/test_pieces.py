@@ -9,7 +9,6 @@ import numpy as np
 import pypdf
 import pytest
 import shapely
-from conftest import CLIENTS, TODAY, seen
 
 import silhouette
 from silhouette.asked.sheet import PROFILES
@@ -20,6 +19,7 @@ from silhouette.shown.cutting.buying import weight_words
 from silhouette.shown.cutting.edge import Edge, card, profile_line, steps
 from silhouette.shown.cutting.job import prepare
 from silhouette.shown.numbers import CAUTIONS
+from tests.templates.workshop import CLIENTS, TODAY, seen
 
 NAMES = list(CLIENTS)
 

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
-from conftest import CLIENTS, seen
 
 import silhouette
 from silhouette.shape.shell import _taut, panel_widths, side_seams
 from silhouette.shape.solids import pad_solid
 from silhouette.shown.cutting.shell_page import panel_cut
 from silhouette.shown.cutting.shell_table import shell_table
+from tests.templates.workshop import CLIENTS, seen
 
 NAMES = list(CLIENTS)
 

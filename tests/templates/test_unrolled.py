@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 import shapely
 import shapely.ops
-from conftest import CLIENTS, seen
 from contourpy import contour_generator
 
 import silhouette
@@ -26,6 +25,7 @@ from silhouette.shape.unrolled import (
     unrolled,
 )
 from silhouette.shown.cutting.job import ROWS
+from tests.templates.workshop import CLIENTS, seen
 
 NAMES = list(CLIENTS)
 

@@ -1,0 +1,76 @@
+"""Random sheets for the property tests: plain values inside the declared ranges."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from hypothesis import strategies as st
+
+from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
+from silhouette.asked.sheet import PARAMETERS, SECTIONS, Sheet
+
+#: Text that a maker may type: anything printable, with tabs and line ends.
+WORDS = st.text(st.characters(exclude_categories=["Cs", "Cc"]) | st.sampled_from("\n\t[]\"'\\#="), max_size=40)
+
+
+def values(parameter: Parameter) -> st.SearchStrategy[Any]:
+    """Any allowed value of a parameter; lengths as text in mm, so that they mean the same in every unit."""
+    if parameter.kind == LENGTH:
+        return st.floats(parameter.low, parameter.high).map(lambda mm: f"{mm:.6f} mm")
+    if parameter.kind in (FRACTION, NUMBER):
+        return st.floats(parameter.low, parameter.high)
+    if parameter.kind == CHOICE:
+        return st.sampled_from(parameter.choices)
+    if parameter.kind == FLAG:
+        return st.booleans()
+    if parameter.kind == POINTS:
+        return st.just([["0 mm", "40 mm"], ["90 mm", "180.5 mm"], ["0 mm", "290 mm"]])
+    return WORDS
+
+
+def _tables(names: list[str], section: str) -> st.SearchStrategy[dict[str, Any]]:
+    return st.fixed_dictionaries({}, optional={name: values(PARAMETERS[f"{section}.{name}"]) for name in names})
+
+
+@st.composite
+def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
+    """Nested plain values whose single values are all allowed; together they may still not fit."""
+    plain: dict[str, Any] = {"unit": draw(st.sampled_from(["in", "cm", "mm"]))}
+    for section in SECTIONS:
+        names = [key.split(".")[1] for key in PARAMETERS if key.startswith(section + ".")]
+        table = draw(_tables(names, section))
+        if section == "girths":
+            hip = draw(st.floats(700, 1800))
+            table = {"hip": f"{hip} mm", "waist": f"{hip * draw(st.floats(0.6, 1.1))} mm"}
+            for name, share in (("thigh", 0.6), ("knee", 0.37), ("high_hip", 0.95)):
+                if draw(st.booleans()):
+                    table[name] = f"{share * hip} mm"
+        if section == "drops":
+            usual = {"high_hip": 100.0, "hip": 200.0, "under_seat": 280.0, "knee": 590.0}
+            table = {n: f"{d * draw(st.floats(0.95, 1.05))} mm" for n, d in usual.items() if draw(st.booleans())}
+        if section == "pads":
+            for side in ("left", "right"):
+                if draw(st.booleans()):
+                    table[side] = draw(_tables(names, section))
+        if table or draw(st.booleans()):
+            plain[section] = table
+    return plain
+
+
+def usable(plain: dict[str, Any]) -> Sheet | None:
+    """The sheet, or None where the values do not fit together."""
+    from silhouette.asked.faults import SheetError
+    from silhouette.asked.reading import from_plain
+
+    try:
+        return from_plain(plain)
+    except SheetError:
+        return None
+
+
+def a_sheet(**sections: Any) -> dict[str, Any]:
+    """A sound figure in inches; sections are laid over it."""
+    plain: dict[str, Any] = {"unit": "in", "girths": {"waist": 31, "hip": 42}}
+    for name, table in sections.items():
+        plain[name] = {**plain[name], **table} if isinstance(plain.get(name), dict) else table
+    return plain

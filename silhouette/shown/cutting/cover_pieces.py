@@ -88,7 +88,7 @@ def _face(laid: LaidFlat, patch: Patch, name: str, count: int, remark: str, cut:
 def _ring(polygon: Any) -> Floats:
     import shapely
 
-    return np.asarray(shapely.get_coordinates(shapely.get_exterior_ring(polygon))[:-1])
+    return np.asarray(shapely.get_coordinates(shapely.get_exterior_ring(polygon.simplify(0.02)))[:-1])
 
 
 def _seam_marks(seam: Floats, allowance: float) -> list[Line]:

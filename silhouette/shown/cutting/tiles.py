@@ -17,6 +17,7 @@ from silhouette.shown.cutting.ink import (
     draw_points,
     start_page,
     use_pen,
+    width_of,
     write,
 )
 from silhouette.shown.cutting.piece import Floats, Piece, square
@@ -59,21 +60,38 @@ class Tiling:
         w, h = self.frame
         step_x, step_y = w - OVERLAP, h - OVERLAP
         _, _, width, height = self.piece.bounds
-        # One page across or down: the piece in its middle. More: it starts at the first, so that as little as
-        # possible of it (and of the words on it) is cut by a join.
-        left = (width - w) / 2 if self.columns == 1 else -ROOM
-        foot = (height - h) / 2 if self.rows == 1 else height + ROOM - (self.rows * step_y + OVERLAP)
-        every = [
-            Tile(r, c, (left + c * step_x, foot + (self.rows - 1 - r) * step_y))
-            for r in range(self.rows)
-            for c in range(self.columns)
+        across, down = self.columns * step_x + OVERLAP, self.rows * step_y + OVERLAP
+        # One page across or down: the piece in its middle. More: it starts at one end of the grid or at the other,
+        # whichever cuts fewer of its words apart.
+        lefts = [(width - w) / 2] if self.columns == 1 else [-ROOM, width + ROOM - across]
+        feet = [(height - h) / 2] if self.rows == 1 else [height + ROOM - down, -ROOM]
+        grids = [
+            [
+                Tile(r, c, (left + c * step_x, foot + (self.rows - 1 - r) * step_y))
+                for r in range(self.rows)
+                for c in range(self.columns)
+            ]
+            for left in lefts
+            for foot in feet
         ]
-        return _needed(every, (w, h), self.piece.outline)
+        best = min(grids, key=lambda grid: _words_cut(grid, (w, h), self.piece))
+        return _needed(best, (w, h), self.piece.outline)
 
     def number(self, row: int, column: int, first: int) -> int | None:
         """Page number of one place of the grid when the first page has number `first`; None if left out."""
         places = [(t.row, t.column) for t in self.tiles]
         return first + places.index((row, column)) if (row, column) in places else None
+
+
+def _words_cut(grid: list[Tile], frame: tuple[float, float], piece: Piece) -> int:
+    """How many lines of words lie whole on no page."""
+    foot = np.array([note.at for note in piece.notes]).reshape(-1, 2)
+    half = np.array([width_of(n.text, n.height, n.bold) / 2 for n in piece.notes])
+    tall = np.array([note.height for note in piece.notes])
+    low, high = foot - np.stack([half, 0.3 * tall], axis=-1), foot + np.stack([half, tall], axis=-1)
+    corners = np.array([t.corner for t in grid])[:, None]
+    whole = ((low >= corners) & (high <= corners + np.array(frame))).all(axis=-1)
+    return int((~whole.any(axis=0)).sum())
 
 
 def _needed(every: list[Tile], frame: tuple[float, float], outline: Floats) -> tuple[Tile, ...]:

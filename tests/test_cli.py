@@ -14,7 +14,9 @@ import pytest
 from silhouette import cli
 from silhouette.asked.sheet import PARAMETERS
 
-SOUND = 'unit = "in"\n[client]\nname = "{name}"\n[girths]\nwaist = 31\nhip = 42\nthigh = 25\n[pads]\nthickness = {foam}\n'
+SOUND = (
+    'unit = "in"\n[client]\nname = "{name}"\n[girths]\nwaist = 31\nhip = 42\nthigh = 25\n[pads]\nthickness = {foam}\n'
+)
 Run = tuple[int, str, str]
 
 
@@ -46,15 +48,31 @@ def sheet(tmp_path: Path) -> Any:
 def process(*arguments: str | Path, **more: Any) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "silhouette", *map(str, arguments)],
-        capture_output=True, text=True, encoding="utf-8", check=False, **more,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        **more,
+    )
 
 
 def test_preview_prints_a_table_and_nothing_on_standard_error(run: Any) -> None:
     status, out, err = run("preview", "demo")
     assert (status, err) == (0, "")
-    for words in ("below waist", "body", "padded", "added", "high hip", "knee, one leg", "New hip girth", "Rule of thumb",
-                  "Cautions", "basis:", "8 1/4 in", "± "):  # fmt: skip
+    for words in (
+        "below waist",
+        "body",
+        "padded",
+        "added",
+        "high hip",
+        "knee, one leg",
+        "New hip girth",
+        "Rule of thumb",
+        "Cautions",
+        "basis:",
+        "8 1/4 in",
+        "± ",
+    ):
         assert words in out
     assert any(verdict in out for verdict in ("FINE", "WATCH", "OBVIOUS"))
 
@@ -144,7 +162,8 @@ def test_the_json_contract(run: Any, sheet: Any, text: str | None) -> None:
 
 
 def test_sides_unlike_show_on_their_own_side(run: Any, sheet: Any) -> None:
-    said = json_of(run, sheet(text='unit = "cm"\n[girths]\nwaist = 80\nhip = 105\n[pads.right]\nfront = false\nback = false\n'))
+    text = 'unit = "cm"\n[girths]\nwaist = 80\nhip = 105\n[pads.right]\nfront = false\nback = false\n'
+    said = json_of(run, sheet(text=text))
     front = said["silhouette"]["front"]
     gained = [max(abs(a[i] - b[i]) for b, a in zip(front["before"], front["after"], strict=True)) for i in (0, 1)]
     assert gained[0] < 0.01 < 10 < gained[1]  # [right, left]
@@ -171,13 +190,23 @@ def test_a_bad_sheet_lists_every_fault_and_writes_nothing(run: Any, sheet: Any, 
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["preview"], "SHEET"), (["preview", "nowhere.toml"], "no such file"), (["preview", "."], "this is a folder"),
-        (["previw", "demo"], 'mean "preview"'), (["preview", "demo", "--unit", "cm"], "--units"), (["compare"], "at least two"),
-        (["preview", "demo", "extra"], "extra"), (["compare", "demo"], "at least two"), (["compare", *["demo"] * 7], "at most six"),
-        (["preview", "x" * 400], "File name too long"), (["new", "x" * 400], "File name too long"), (["new", "."], "already exists"),
-        (["preview", "demo", "--out", "x" * 400], "File name too long"), (["new", "demo"], "already exists"), (["new"], "SHEET"),
+        (["preview"], "SHEET"),
+        (["preview", "nowhere.toml"], "no such file"),
+        (["preview", "."], "this is a folder"),
+        (["previw", "demo"], 'mean "preview"'),
+        (["preview", "demo", "--unit", "cm"], "--units"),
+        (["compare"], "at least two"),
+        (["preview", "demo", "extra"], "extra"),
+        (["compare", "demo"], "at least two"),
+        (["compare", *["demo"] * 7], "at most six"),
+        (["preview", "x" * 400], "File name too long"),
+        (["new", "x" * 400], "File name too long"),
+        (["new", "."], "already exists"),
+        (["preview", "demo", "--out", "x" * 400], "File name too long"),
+        (["new", "demo"], "already exists"),
+        (["new"], "SHEET"),
     ],
-)  # fmt: skip
+)
 def test_a_command_that_cannot_be_done(run: Any, arguments: list[str], words: str) -> None:
     status, out, err = run(*arguments)
     assert (status, out) == (2, "")
@@ -216,7 +245,8 @@ def test_compare_gathers_the_faults_of_all_sheets(run: Any, sheet: Any, tmp_path
     two = sheet("two.toml", text="unit = 'cm'\n[girths]\nwaist = 29\nhip = 38\n")
     status, out, err = run("compare", one, sheet(), two, tmp_path / "three.toml", "--out", tmp_path / "out")
     assert (status, out) == (2, "")
-    assert [line.split(": ")[0] for line in err.splitlines()] == [str(one), str(two), str(two), f"{tmp_path}/three.toml"]
+    places = [line.split(": ")[0] for line in err.splitlines()]
+    assert places == [str(one), str(two), str(two), f"{tmp_path}/three.toml"]
     assert "girths.hip: hip girth is needed" in err
     assert not (tmp_path / "out").exists()
 
@@ -229,7 +259,9 @@ def test_sheets_of_one_name_are_told_apart(run: Any, sheet: Any) -> None:
     assert run("compare", sheet("x/a.toml"), sheet("y/a.toml"))[1].count("a (") == 2
 
 
-@pytest.mark.parametrize("name", ["[bold]x[/bold]", "[/]", "Zoë 😀 ½", "a\\nb\\tc", "x" * 1000, "$x_1^2$ \\\\frac", "<b>&amp;", ""])
+@pytest.mark.parametrize(
+    "name", ["[bold]x[/bold]", "[/]", "Zoë 😀 ½", "a\\nb\\tc", "x" * 1000, "$x_1^2$ \\\\frac", "<b>&amp;", ""]
+)
 def test_odd_names(run: Any, sheet: Any, name: str) -> None:
     path = sheet(client=name)
     status, out, _ = run("preview", path)
@@ -273,7 +305,11 @@ def test_a_reader_that_stops_early_is_no_error(options: str) -> None:
 def test_a_full_disk_is_said_plainly() -> None:
     with open("/dev/full", "w") as full:
         done = subprocess.run(
-            [sys.executable, "-m", "silhouette", "preview", "demo"], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+            [sys.executable, "-m", "silhouette", "preview", "demo"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
         )
     assert done.returncode == 2
     assert "No space left" in done.stderr and "Traceback" not in done.stderr

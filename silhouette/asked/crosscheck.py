@@ -91,6 +91,14 @@ def _pads(
         if pads.bevel > pads.front_reach:
             message = f"wider than the front pad, which reaches {show(pads.front_reach)}"
             yield (bevel, reach), Fault(at(bevel, pads.bevel), message)
+    for part in ("front", "back"):
+        outline = getattr(pads, f"{part}_outline")
+        if outline is None or not getattr(pads, part):
+            continue
+        widest = max(distance for distance, _ in outline)
+        if pads.bevel > widest:
+            message = f"wider than the {part} pad, which reaches {show(widest)}"
+            yield (bevel, place(f"{part}_outline")), Fault(at(bevel, pads.bevel), message)
     if pads.end is not None and pads.end < pads.start + 60:
         message = f"must lie at least {show(60)} below the pad's start ({show(pads.start)})"
         yield (start, end), Fault(at(end, pads.end), message)

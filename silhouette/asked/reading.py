@@ -229,6 +229,8 @@ def _read_points(raw: Any, unit: str | None) -> tuple[tuple[float, float], ...]:
         raise ValueError("an outline starts and ends on the side seam: its first and last distance must be 0")
     if any(distance <= 0 for distance, _ in points[1:-1]):
         raise ValueError("between its ends an outline must stay away from the side seam: distances above 0")
+    if max(distance for distance, _ in points) < 20:
+        raise ValueError("an outline must reach at least 20 mm from the side seam")
     drops = [drop for _, drop in points]
     if any(b - a < 1 for a, b in zip(drops, drops[1:], strict=False)):
         raise ValueError("outline points must run downward, each at least 1 mm below the one before")

@@ -133,24 +133,25 @@ def _inside(edge: Array, bevel: float) -> Array:
     run /= np.sqrt((run**2).sum(-1, keepdims=True))
     inside = edge + width * np.stack([-run[:, 1], run[:, 0]], axis=-1)
     inside[:, 0] = np.clip(inside[:, 0], 0.0, 0.97 * edge[:, 0])
-    inside[:, 1] = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    drop = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
+    if np.any(np.diff(drop) < 1e-4):  # rows held at one level must not fall on each other: the solid would be open
+        drop = 0.98 * drop + 0.02 * np.linspace(top + width, bottom - width, len(drop))
+    inside[:, 1] = drop
     inside[[0, -1]] = [0.0, top + width], [0.0, bottom - width]
     return np.asarray(inside)
 
 
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
-    """Distance of points (R, C) from a closed, densely pointed rim (S, 2).
-
-    The nearest rim point is found first; the two segments that meet there then give the exact distance.
-    """
-    points = np.stack([distance.ravel(), drop.ravel()], axis=-1)
-    nearest = ((rim**2).sum(-1) - 2 * points @ rim.T).argmin(-1)
-    corner = rim[nearest]
-    best = np.full(len(points), np.inf)
-    for mate in (rim[nearest - 1], rim[(nearest + 1) % len(rim)]):
-        run = mate - corner
-        away = points - corner
-        along = (away * run).sum(-1) / np.maximum((run**2).sum(-1), 1e-18)
-        away -= np.clip(along, 0.0, 1.0)[:, None] * run
-        best = np.minimum(best, (away**2).sum(-1))
-    return np.asarray(np.sqrt(best).reshape(distance.shape))
+    """Distance of points (R, C) from a closed rim (S, 2): exact, every point against every segment."""
+    run = np.roll(rim, -1, axis=0) - rim
+    length2 = np.maximum((run**2).sum(-1), 1e-18)
+    dx = distance.reshape(-1, 1) - rim[:, 0]
+    dy = drop.reshape(-1, 1) - rim[:, 1]
+    along = (dx * run[:, 0] + dy * run[:, 1]) / length2
+    np.clip(along, 0.0, 1.0, out=along)
+    dx -= along * run[:, 0]
+    dy -= along * run[:, 1]
+    dx *= dx
+    dy *= dy
+    dx += dy
+    return np.asarray(np.sqrt(dx.min(-1)).reshape(distance.shape))

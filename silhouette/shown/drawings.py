@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
@@ -10,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.lengths import format_length
+from silhouette.judged.finding import thickness_text
 from silhouette.preview import Preview
 from silhouette.shown.numbers import LEVEL_NAMES
 
@@ -71,7 +73,7 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
     title = seen.sheet.client.name or "Before and after"
     foams = sorted({p.foam for p in figure.pads})
     if foams:
-        said = " and ".join(format_length(t, unit, sixteenths=True) for t in foams)
+        said = " and ".join(thickness_text(t, unit) for t in foams)
         line = f"{said} foam: new hip girth {format_length(figure.new_hip_girth, unit)} over loose foam"
     else:
         line = "no pads"
@@ -166,7 +168,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         over = abs(reading.added) > 1.5
         numbers = f"{mark}{format_length(reading.before, unit)}"
         if over:
-            numbers += f"  →  {format_length(reading.after, unit)}"
+            numbers += f"  →  {mark}{format_length(reading.after, unit)}"
         centre = front.transData.transform((right + 145.0, row))
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)
@@ -181,6 +183,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
     for x in (low, low + bar):
         front.plot([x, x], [y - 5, y + 5], color=INK, linewidth=1.4)
     front.text(low + bar + 10, y, format_length(bar, unit), fontsize=9, color=INK, va="center")
+    front.text(right - 45, y, "wearer's left", fontsize=9, color=QUIET, va="center", ha="right", style="italic")
     side.text(left + 45, y, "back", fontsize=9, color=QUIET, va="center", style="italic")
     side.text(side.get_xlim()[1] - 45, y, "front", fontsize=9, color=QUIET, va="center", ha="right", style="italic")
 
@@ -222,8 +225,8 @@ def _line(x: Sequence[float], y: Sequence[float], colour: str, dash: Any, width:
 
 
 def _short(text: str, most: int) -> str:
-    flat = " ".join(text.replace("$", r"\$").split())
-    return flat if len(flat) <= most else flat[: most - 1] + "…"
+    flat = " ".join(text.split())
+    return (flat if len(flat) <= most else flat[: most - 1] + "…").replace("$", r"\$")
 
 
 def _both(drawing: Drawing, stem: str) -> dict[str, bytes]:
@@ -232,7 +235,8 @@ def _both(drawing: Drawing, stem: str) -> dict[str, bytes]:
 
     FigureCanvasAgg(drawing)
     files = {}
-    with rc_context({"svg.hashsalt": "silhouette", "svg.fonttype": "none"}):
+    with rc_context({"svg.hashsalt": "silhouette", "svg.fonttype": "none"}), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # an empty box in the PNG says as much
         for ending, metadata in (("svg", {"Date": None}), ("png", {})):
             buffer = io.BytesIO()
             drawing.savefig(buffer, format=ending, dpi=150, facecolor=PAPER, metadata=metadata)

@@ -116,9 +116,10 @@ def rule_sentence(seen: Preview, unit: str) -> str:
         return "There are no pads."
     difference = figure.new_hip_girth - figure.rule_of_thumb
     way = "more" if difference >= 0 else "less"
+    pads = "one pad" if len(figure.pads) == 1 else f"each of {len(figure.pads)} pads"
     return (
         f"The tape over loose foam reads {format_length(abs(difference), unit)} {way} than the rule of thumb, "
-        f"which counts one thickness for each of {len(figure.pads)} pads, while the tape runs round the outside of the "
+        f"which counts one thickness for {pads}, while the tape runs round the outside of the "
         "foam: a pad all round would add 2π thicknesses, and bevels, gaps and reach take part of that away."
     )
 

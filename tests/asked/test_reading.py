@@ -180,6 +180,8 @@ CROSS = {
         a_sheet(pads={"front_reach": 2, "bevel": 3}), "pads.bevel = 3 in", "the front pad, which reaches 2 in"),
     "one side's bevel": (
         a_sheet(pads={"front_reach": 2, "bevel": 1, "left": {"bevel": 3}}), "pads.left.bevel = 3 in", "reaches 2 in"),
+    "bevel wider than an outline": (
+        a_sheet(pads={"bevel": 3, "front_outline": [[0, 2], [2, 7], [0, 11]]}), "pads.bevel = 3 in", "reaches 2 in"),
     "bevel wider than default": (a_sheet(pads={"bevel": "7 in"}), "pads.bevel = 7 in", "the front pad"),
     "no room behind": (a_sheet(pads={"back_gap": 14}), "pads.back_gap = 14 in", "leaves a back pad"),
     "end above start": (a_sheet(pads={"start": 4, "end": 5}), "pads.end = 5 in", "below the pad's start (4 in)"),
@@ -206,6 +208,7 @@ def test_values_that_do_not_fit_together(case: str) -> None:
         ([[0, 9], [3, 6], [0, 10]], "run downward"), ([[0, 2], [40, 6], [0, 10]], "within 600 mm"),
         ([[0, 2], ["x", 6], [0, 10]], "not a length"), ("points", "a list"),
         ([[0, 2], [3, float("nan")], [0, 10]], "finite"),
+        ([[0, 2], [0.2, 6], [0, 10]], "at least 20 mm from the side seam"),
         ([[0, i] for i in range(201)], "3 to 200"),
     ],
 )  # fmt: skip

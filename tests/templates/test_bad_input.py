@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 import silhouette
 from silhouette.asked.faults import SheetError
 from silhouette.cli import main
 from silhouette.shown.cutting import job as job_module
+from silhouette.shown.cutting.booklet import tiled_pdf
 from silhouette.shown.cutting.job import prepare
 from tests.templates.workshop import TODAY, seen
 
@@ -108,3 +111,31 @@ def test_stretch_beyond_what_foam_forgives_is_advised(monkeypatch):
     advised = prepare(shown, TODAY)
     assert [a.split(":")[0] for a in advised.advice] == ["Left back", "Right back"]
     assert any("dart" in step.words for step in advised.steps)
+
+
+@settings(max_examples=10)
+@given(
+    waist=st.floats(520, 1400),
+    over=st.floats(1.02, 1.45),
+    thickness=st.floats(2, 60),
+    bevel=st.floats(0, 160),
+    profile=st.sampled_from(["straight", "rounded", "feathered"]),
+    fullness=st.floats(0, 1),
+    start=st.floats(0, 110),
+    gap=st.floats(-40, 150),
+    front=st.booleans(),
+)
+def test_any_sheet_is_prepared_or_refused_in_words(waist, over, thickness, bevel, profile, fullness, start, gap, front):
+    pads = {"thickness": thickness, "bevel": bevel, "profile": profile, "fullness": fullness, "start": start,
+            "back_gap": gap, "front": front}  # fmt: skip
+    plain = {"unit": "mm", "girths": {"waist": waist, "hip": waist * over}, "pads": pads}
+    try:
+        job = prepare(silhouette.preview(silhouette.from_plain(plain)), TODAY)
+    except SheetError as error:
+        assert all(f.place and f.message for f in error.faults)
+        return
+    for template in job.templates:
+        assert np.isfinite(template.outline).all() and template.volume > 0
+        assert abs(template.seam_length - template.seam_on_body) < 0.8
+    assert all(np.isfinite(row.gains).all() for row in job.shell.rows)
+    assert tiled_pdf(job, "letter").startswith(b"%PDF")

@@ -67,12 +67,12 @@ def _words(
     template: Template, edge: Edge, heading: Heading, twin: str | None, sewn: bool
 ) -> list[tuple[str, float, bool]]:
     unit = heading.unit
-    cut = f"bevel {format_length(edge.bevel, unit)} wide, {edge.profile}" if edge.bevel > 0 else "square edge"
+    cut = f"bevel {format_length(edge.bevel, unit)}, {edge.profile}" if edge.bevel > 0 else "square edge"
     return [
         (template.name.upper(), 7.0, True),
         (f"cut 1, foam {both(edge.foam, unit)}", 3.4, True),
         ("this face outside: carve what you see", 2.8, False),
-        (cut + (", not on the side seam" if sewn and edge.bevel > 0 else ""), 2.8, False),
+        (cut + ("; side seam left square" if sewn and edge.bevel > 0 else ""), 2.8, False),
         (f"mirror image: {twin}" if twin else "not mirrored: sides differ", 2.8, False),
         (" · ".join(t for t in (heading.client, heading.date) if t), 2.8, False),
     ]

@@ -79,8 +79,10 @@ def prepare(seen: Preview, today: Date) -> Job:
     )
     try:
         covers = cover_pieces(pads, seen.body, cut, heading)
-    except FoldOver as error:
-        raise SheetError([Fault("pads", f"the cover of a pad cannot be laid flat: {error}")]) from error
+    except (FoldOver, ValueError) as error:
+        raise SheetError(
+            [Fault("pads", f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps")]
+        ) from error
     distinct = tuple(dict.fromkeys(edges))
     cards = tuple(card(e, _edge_words(e, unit)) for e in distinct)
     layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)

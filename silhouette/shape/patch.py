@@ -162,18 +162,18 @@ def _lattice(rim: Floats, seam: Floats, spacing: float) -> Floats:
 def _triangles(points: Floats, rim: Floats) -> Ints | None:
     """Delaunay triangles inside the rim, or None when they do not follow it."""
     import shapely
-    from scipy.spatial import Delaunay
 
-    mesh = Delaunay(points * [1.0, -1.0])
-    simplices = np.asarray(mesh.simplices, dtype=np.int64)
-    centre = points[simplices].mean(axis=1)
-    triangles = simplices[shapely.contains_xy(shapely.Polygon(rim), centre)]
-    u, v = (
-        points[triangles[:, 1]] - points[triangles[:, 0]],
-        points[triangles[:, 2]] - points[triangles[:, 0]],
-    )
+    made = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
+    corners = shapely.get_coordinates(made).reshape(-1, 4, 2)[:, :3]
+    key = points[:, 0] + 1j * points[:, 1]  # complex numbers sort by x, then by y
+    order = np.argsort(key)
+    simplices = order[np.searchsorted(key[order], corners[..., 0] + 1j * corners[..., 1])]
+    triangles = simplices[shapely.contains_xy(shapely.Polygon(rim), corners.mean(axis=1))]
+    u, v = (points[triangles[:, k]] - points[triangles[:, 0]] for k in (1, 2))
+    turn = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+    triangles = np.where(turn[:, None] > 0, triangles[:, ::-1], triangles)  # drop counts downward
     # triangles of three rim points in a straight line have no area
-    triangles = triangles[np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) > 1e-7]
+    triangles = triangles[np.abs(turn) > 1e-7]
     sides = np.sort(triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
     edges, count = np.unique(sides, axis=0, return_counts=True)
     outer = edges[count == 1]

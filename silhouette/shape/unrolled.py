@@ -161,27 +161,28 @@ class LaidFlat:
 
     def carried(self, flat: Floats) -> Floats:
         """Where points (P, 2) given by distance from the side seam and drop come to lie."""
+        import shapely
+
         tree, frames = self._locator
-        _, near = tree.query(flat, k=min(8, len(frames)))
-        # of the nearest triangles the one that holds the point; on a curved rim, where a point lies a hair
-        # outside the mesh's chords, the one it leaves least
-        part = np.einsum("pkij,pkj->pki", frames[near, :, :2], flat[:, None] - frames[near, :, 2])
-        share = np.concatenate([part, 1 - part.sum(axis=2, keepdims=True)], axis=2)
-        best = share.min(axis=2).argmax(axis=1)
-        row = np.arange(len(flat))
-        corners = self.points[self.patch.triangles[near[row, best]]]
-        return np.asarray(np.einsum("pk,pkx->px", share[row, best], corners))
+        # the triangle that holds the point; on a curved rim, where a point lies a hair outside the mesh's chords,
+        # the nearest one
+        point, found = tree.query_nearest(shapely.points(flat), all_matches=False)
+        near = found[np.argsort(point)]
+        part = np.einsum("pij,pj->pi", frames[near, :, :2], flat - frames[near, :, 2])
+        share = np.concatenate([part, 1 - part.sum(axis=1, keepdims=True)], axis=1)
+        return np.asarray(np.einsum("pk,pkx->px", share, self.points[self.patch.triangles[near]]))
 
     @cached_property
     def _locator(self) -> tuple[Any, Floats]:
-        """Search tree over triangle middles, and for each triangle the map (3, 2) to its corner shares."""
-        from scipy.spatial import cKDTree
+        """Search tree over the flat triangles, and for each the map (2, 3) from a point to its corner shares."""
+        import shapely
 
-        a, b, c = (self.patch.flat[self.patch.triangles[:, k]] for k in range(3))
+        corners = self.patch.flat[self.patch.triangles]
+        a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
         frames = np.empty((len(a), 2, 3))
         frames[..., :2] = np.linalg.inv(np.stack([a - c, b - c], axis=-1))
         frames[..., 2] = c
-        return cKDTree((a + b + c) / 3), frames
+        return shapely.STRtree(shapely.polygons(corners)), frames
 
     def lines(self, shape: Any, step: float = 2.0) -> tuple[Floats, ...]:
         """A shapely line or several, given by distance from the seam and drop, carried over (N, 2)."""

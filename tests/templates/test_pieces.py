@@ -102,6 +102,8 @@ def test_a_square_edge_has_no_carving():
     job = prepare(silhouette.preview(silhouette.from_plain(plain)), TODAY)
     assert all(not lines_of(p, "carve") and not lines_of(p, "bevel") for p in job.foam)
     assert not any(s.title.startswith("Carve") for s in job.steps)
+    assert not job.cards and not any("card" in i.what for i in job.buying)
+    assert not any("carve" in n.text for p in job.foam for n in p.notes)
     strips = [p for p in job.covers if "strip" in p.name]
     assert len(strips) == 1 and strips[0].count == 2  # the edge stays thick and needs cloth of its own
     assert strips[0].bounds[3] == pytest.approx(19.05 + 2 * job.seen.sheet.cloth.cover_allowance)

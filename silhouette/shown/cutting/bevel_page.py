@@ -57,7 +57,11 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
             60.0,
         )
         y = _three_cuts(canvas, edge, place, min(low, foot) - 6.0)
-    y = put(canvas, words(_CARVING, 3.1), place.left, y, place.width) - 6.0
+    if any(edge.bevel > 0 for edge in job.edges):
+        sewn = any(line.pen == "seam" for piece in job.foam for line in piece.lines)
+        told = _CARVING.format(where="face only, and never on the side seam" if sewn else "face only")
+        y = put(canvas, words(told, 3.1), place.left, y, place.width)
+    y -= 6.0
     y = put(canvas, words("How well the pieces lie flat", 4.0, bold=True), place.left, y, place.width) - 2.0
     columns = ("piece", "largest length change", "mean length change", "area change", "outer face when worn",
             "side-seam edge", "")  # fmt: skip
@@ -71,15 +75,10 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
 
 
 _CARVING: Final = (
-    "The dotted lines on each piece are these depths. At the first line from the edge a quarter of the "
-    "thickness "
-    "stays, at the second a half, at the third three quarters; from the blue dashed line inward the foam "
-    "stays full. "
-    "Cut a step to each line, then take off the corners of the steps, then smooth. Work on the outside "
-    "face only, and "
-    "never on the side seam. Stand the edge card on the table against the foam: where light shows, leave; "
-    "where the "
-    "card rocks, carve."
+    "The dotted lines on each piece are these depths. At the first line from the edge a quarter of the thickness stays, "
+    "at the second a half, at the third three quarters; from the blue dashed line inward the foam stays full. Cut a step "
+    "to each line, then take off the corners of the steps, then smooth. Work on the outside {where}. Stand the edge card "
+    "on the table against the foam: where light shows, leave; where the card rocks, carve."
 )
 _FLAT: Final = (
     "Each piece is the body side of the pad laid flat (least-squares conformal start, as-rigid-as-possible "

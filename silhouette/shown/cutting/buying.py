@@ -142,7 +142,8 @@ def buying_list(
                 "two loops on each hip, to hang the pads from the waistband",
             )
         )
-    items.append(Item("stiff card", "1 sheet", "for the edge card: a cereal box will do"))
+    if any(t.carve for t in templates):
+        items.append(Item("stiff card", "1 sheet", "for the edge card: a cereal box will do"))
     return tuple(items)
 
 

@@ -71,7 +71,7 @@ def _words(
     return [
         (template.name.upper(), 7.0, True),
         (f"cut 1, foam {both(edge.foam, unit)}", 3.4, True),
-        ("this face outside: carve what you see", 2.8, False),
+        ("this face outside" + (": carve what you see" if edge.bevel > 0 else ""), 2.8, False),
         (cut + ("; side seam left square" if sewn and edge.bevel > 0 else ""), 2.8, False),
         (f"mirror image: {twin}" if twin else "not mirrored: sides differ", 2.8, False),
         (" · ".join(t for t in (heading.client, heading.date) if t), 2.8, False),

@@ -84,7 +84,7 @@ def prepare(seen: Preview, today: Date) -> Job:
             [Fault("pads", f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps")]
         ) from error
     distinct = tuple(dict.fromkeys(edges))
-    cards = tuple(card(e, _edge_words(e, unit)) for e in distinct)
+    cards = tuple(card(e, _edge_words(e, unit)) for e in distinct if e.bevel > 0)
     layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)
     cloth = lay(
         [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
@@ -150,6 +150,4 @@ def _sewn(pad: Pad, names: dict[str, Pad]) -> bool:
 
 
 def _edge_words(edge: Edge, unit: str) -> str:
-    if edge.bevel <= 0:
-        return f"{both(edge.foam, unit)}, square"
     return f"{both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.profile}"

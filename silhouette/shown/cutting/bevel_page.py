@@ -75,19 +75,16 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
 
 
 _CARVING: Final = (
-    "The dotted lines on each piece are these depths. At the first line from the edge a quarter of the thickness stays, "
-    "at the second a half, at the third three quarters; from the blue dashed line inward the foam stays full. Cut a step "
-    "to each line, then take off the corners of the steps, then smooth. Work on the outside {where}. Stand the edge card "
-    "on the table against the foam: where light shows, leave; where the card rocks, carve."
+    "The dotted lines on each piece are these depths. At the first line from the edge a quarter of the thickness "
+    "stays, at the second a half, at the third three quarters; from the blue dashed line inward the foam stays full. "
+    "Cut a step to each line, then take off the corners of the steps, then smooth. Work on the outside {where}. Stand "
+    "the edge card on the table against the foam: where light shows, leave; where the card rocks, carve."
 )
 _FLAT: Final = (
-    "Each piece is the body side of the pad laid flat (least-squares conformal start, as-rigid-as-possible "
-    "finish), so "
-    "bent round the figure it meets the body edge to edge. Length changes are those of about 6 mm steps on "
-    "its "
-    "surface; up to {limit:.0f} % foam takes up by itself (this tool's convention). The outer face is "
-    "larger when worn: "
-    "the foam has to give that much as it bends, most where the body curves most."
+    "Each piece is the body side of the pad laid flat (least-squares conformal start, as-rigid-as-possible finish), so "
+    "bent round the figure it meets the body edge to edge. Length changes are those of about 6 mm steps on its "
+    "surface; up to {limit:.0f} % foam takes up by itself (this tool's convention). The outer face is larger when "
+    "worn: the foam has to give that much as it bends, most where the body curves most."
 )
 
 

@@ -128,12 +128,9 @@ def stretch_advice(template: Template) -> str:
     if worst <= FORGIVEN:
         return ""
     return (
-        f"{template.name.capitalize()}: laying it flat changes lengths by up to {100 * worst:.0f} %, more "
-        f"than foam "
-        f"forgives ({100 * FORGIVEN:.0f} %). Slash the paper from the free edge at the fullest place to "
-        f"the middle, "
-        "lay it on the figure and let it overlap: that wedge is the dart to cut from the foam and whip "
-        "together. "
+        f"{template.name.capitalize()}: laying it flat changes lengths by up to {100 * worst:.0f} %, more than foam "
+        f"forgives ({100 * FORGIVEN:.0f} %). Slash the paper from the free edge at the fullest place to the middle, "
+        "lay it on the figure and let it overlap: that wedge is the dart to cut from the foam and whip together. "
         "Or cut the piece in two along the hip line and sew it."
     )
 

@@ -16,11 +16,9 @@ def panels_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) 
     unit = job.heading.unit
     y = begin(canvas, place, "Panels before and after", job.heading.client, number, last)
     text = (
-        "Half panels on the figure, without ease, darts or allowances; levels are straight drops below the "
-        "waist. "
-        "Dashed: over the body (lining). Solid: over the pads (shell). Shaded: what the pads add, all of "
-        "it at the side "
-        "seam. Below the fullest level both are drawn plumb, as a straight skirt hangs."
+        "Half panels on the figure, without ease, darts or allowances; levels are straight drops below the waist. "
+        "Dashed: over the body (lining). Solid: over the pads (shell). Shaded: what the pads add, all of it at the "
+        "side seam. Below the fullest level both are drawn plumb, as a straight skirt hangs."
     )
     y = put(canvas, words(text, 3.0), place.left, y, place.width) - 4.0
     sides = (0,) if job.shell.same else (0, 1)

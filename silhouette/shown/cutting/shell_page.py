@@ -107,11 +107,9 @@ def _panels(job: Job, place: Place) -> Callable[[float], Any]:
 def _opening(job: Job) -> str:
     unit = job.heading.unit
     return (
-        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: to the pads, plus ease. What the pads "
-        f"add is "
-        f"split at the "
-        "side seams as the pads really lie, and goes in at the side seams only: centre front and centre "
-        "back stay."
+        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: to the pads, plus ease. What the pads add is "
+        "split at the side seams as the pads really lie, and goes in at the side seams only: centre front and "
+        "centre back stay."
     )
 
 
@@ -127,36 +125,29 @@ def _closing(job: Job) -> str:
     for seam in seams:
         which = "Each side seam" if job.shell.same else f"The {seam.side} side seam"
         parts.append(
-            f"{which}, from the waist to {told(seam.end)} below it, is {told(seam.body_surface)} long over "
-            f"the body and "
-            f"{told(seam.padded_surface)} over the pads. Pulled straight over hollows, as cloth hangs, the "
-            f"way is "
-            f"{told(seam.rise)} longer: the hem would rise that much at the side. Raise the shell's waist "
-            f"edge by "
-            f"{told(seam.rise)} at the side seam, running out to nothing at the centre front and back."
+            f"{which}, from the waist to {told(seam.end)} below it, is {told(seam.body_surface)} long over the body "
+            f"and {told(seam.padded_surface)} over the pads. Pulled straight over hollows, as cloth hangs, the way "
+            f"is {told(seam.rise)} longer: the hem would rise that much at the side. Raise the shell's waist edge "
+            f"by {told(seam.rise)} at the side seam, running out to nothing at the centre front and back."
         )
     parts.append(
-        f"In the panel widths: ease {told(cloth.ease)} in all, {told(cloth.seam_allowance)} at each side "
-        f"seam, "
+        f"In the panel widths: ease {told(cloth.ease)} in all, {told(cloth.seam_allowance)} at each side seam, "
         f"{told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
     )
     if job.shell.squeezed > 0:
         parts.append(
-            f"The shell asked for ({told(cloth.shell_hip or 0.0)} at the hip) is "
-            f"{told(job.shell.squeezed)} tighter than a "
-            "tape over the loose pads: it will squeeze them."
+            f"The shell asked for ({told(cloth.shell_hip or 0.0)} at the hip) is {told(job.shell.squeezed)} tighter "
+            "than a tape over the loose pads: it will squeeze them."
         )
     if cloth.nip > 0:
         parts.append(
-            f"Nip: take {told(cloth.nip)} off the shell's back panel at the knee at each side seam, "
-            f"running out at the "
-            "fullest level; leave a vent or slit so that she can walk and sit."
+            f"Nip: take {told(cloth.nip)} off the shell's back panel at the knee at each side seam, running out at "
+            "the fullest level; leave a vent or slit so that she can walk and sit."
         )
     else:
         parts.append(
-            "For a closer figure take ½ to 1 in (12 to 25 mm) off the shell's back panel at the knee at "
-            "each side seam, "
-            "running out at the fullest level, and leave a vent (common practice, no source; cloth.nip "
-            "draws it)."
+            "For a closer figure take ½ to 1 in (12 to 25 mm) off the shell's back panel at the knee at each side "
+            "seam, running out at the fullest level, and leave a vent (common practice, no source; cloth.nip draws "
+            "it)."
         )
     return " ".join(parts)

@@ -42,30 +42,27 @@ def making_order(
     steps = [
         Step(
             "Measure the foam first",
-            f"Let the sheet lie flat and unpressed for 24 hours, then measure its thickness in three places. "
-            f"These pieces are drawn for {foams}. If yours differs by more than "
-            f"{f'{SHEET_TOLERANCE:g} mm' if unit != 'in' else '1/16 in'}, enter what you read as foam.measured "
-            f"in the "
-            f"sheet and print again: foam is often thinner than it is sold.",
+            "Let the sheet lie flat and unpressed for 24 hours, then measure its thickness in three places. These "
+            f"pieces are drawn for {foams}. If yours differs by more than "
+            f"{f'{SHEET_TOLERANCE:g} mm' if unit != 'in' else '1/16 in'}, enter what you read as foam.measured in "
+            "the sheet and print again: foam is often thinner than it is sold.",
             fill=("measured",),
         ),
         Step(
             "Check the print and cut out the paper",
-            "Measure the square on every page: 100 mm inside, 4 in outside. Join pages at the lettered "
-            "crosses. "
+            "Measure the square on every page: 100 mm inside, 4 in outside. Join pages at the lettered crosses. "
             "Cut the pieces out on the heavy line.",
         ),
         Step(
             "Cut shell and lining",
-            "By the table “Shell and lining”: the shell with what the pads add, all of it at the side "
-            "seams; the "
+            "By the table “Shell and lining”: the shell with what the pads add, all of it at the side seams; the "
             "lining to the body. Seam and opening allowances are listed apart.",
         ),
         Step(
             "Mark the foam",
-            "Lay the pieces as on the foam layout, printed face up, arrows as drawn. Trace round them; "
-            "mark notches, "
-            "hip line and bevel line. Write the name and UP on each piece at once: they look alike once cut.",
+            "Lay the pieces as on the foam layout, printed face up, arrows as drawn. Trace round them; mark "
+            "notches, hip line and bevel line. Write the name and UP on each piece at once: they look alike once "
+            "cut.",
         ),
         Step(
             "Cut the foam",
@@ -77,8 +74,7 @@ def making_order(
         steps.append(
             Step(
                 "Carve the edge",
-                "On the face you see only. Draw the three dotted lines, cut slanting steps from line to "
-                "line, then "
+                "On the face you see only. Draw the three dotted lines, cut slanting steps from line to line, then "
                 "blend them until the edge card shows no light. Run the bevel out to nothing at the edge"
                 + (", and leave the side seam at full thickness." if sewn else "."),
                 "Carve away from the body. Sand or grind only with ventilation and a dust mask.",
@@ -88,9 +84,8 @@ def making_order(
         steps.append(
             Step(
                 "Check the mirrored pairs",
-                "Lay each left piece on its right one, outside against outside: outlines and notches must "
-                "meet, and the "
-                "stack must be evenly thick.",
+                "Lay each left piece on its right one, outside against outside: outlines and notches must meet, "
+                "and the stack must be evenly thick.",
             )
         )
     if advice:
@@ -99,23 +94,19 @@ def making_order(
         steps.append(
             Step(
                 "Sew front to back",
-                "Butt the two side-seam edges together, notches matched, and whip them with strong thread "
-                "through both "
-                "faces, stitches about 10 mm apart, snug but not pulled in. Thread, not glue: glue does "
-                "not survive "
-                "washing.",
+                "Butt the two side-seam edges together, notches matched, and whip them with strong thread through "
+                "both faces, stitches about 10 mm apart, snug but not pulled in. Thread, not glue: glue does not "
+                "survive washing.",
                 "If you do use glue anywhere: fresh air, no flame near, gloves, and none against the skin.",
             )
         )
     steps += [
         Step(
             "Cover",
-            "Cut the covers with the stretchiest direction across the body. Sew inner to outer face, right "
-            "sides "
-            "together, easing the longer edge, and leave a hand's breadth open at the lower end. Turn, put "
-            "the pad in "
-            "with its carved face under the outer cover, close by hand. Then stitch through everything on "
-            "the stay line.",
+            "Cut the covers with the stretchiest direction across the body. Sew inner to outer face, right sides "
+            "together, easing the longer edge, and leave a hand's breadth open at the lower end. Turn, put the pad "
+            "in with its carved face under the outer cover, close by hand. Then stitch through everything on the "
+            "stay line.",
             "Elastic and rubber can carry latex: ask the client. Let a hot iron come nowhere near the foam.",
         ),
         Step(
@@ -133,11 +124,9 @@ def making_order(
         Step(
             "Fit",
             f"With the tape level at {told(seen.figure.new_hip_drop)} below the waist it should read about "
-            f"{told(seen.new_hip_girth)}, give or take {told(max(seen.figure.sheet_tolerance, 1.6))} for "
-            f"the foam's own "
-            "tolerance, before the shell squeezes it. Look from the front, the side and the back, at arm's "
-            "length and "
-            "from across the room; no edge may show when she sits and stands up.",
+            f"{told(seen.new_hip_girth)}, give or take {told(max(seen.figure.sheet_tolerance, 1.6))} for the foam's "
+            "own tolerance, before the shell squeezes it. Look from the front, the side and the back, at arm's "
+            "length and from across the room; no edge may show when she sits and stands up.",
             "Take pads off at once if anything pinches, numbs or chafes.",
         ),
         Step(

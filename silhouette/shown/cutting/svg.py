@@ -25,8 +25,7 @@ def svg_text(pieces: Sequence[Piece], title: str, width: float = 900.0) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{high:.3f}mm" '
         f'viewBox="0 0 {wide:.3f} {high:.3f}">',
         f"<title>{escape(title)}</title>",
-        f"<style>path{{fill:none;stroke-linecap:round;stroke-linejoin:round}}"
-        f"text{{font-family:sans-serif;text-anchor:middle}}{style}</style>",
+        f"<style>path{{fill:none;stroke-linecap:round;stroke-linejoin:round}}text{{font-family:sans-serif;text-anchor:middle}}{style}</style>",
     ]
     for piece in placed:
         parts.append(f"<g id={quoteattr(piece.name)}>")

@@ -38,8 +38,12 @@ def _all(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
     for (above, a), (below, b) in zip(given, given[1:], strict=False):
         if b < a + 20:
             keys = (f"drops.{above}", f"drops.{below}")
-            yield keys, Fault(
-                at(keys[1], b), f"must lie at least {show(20)} below {keys[0]} ({show(a)}): measure down from the waist"
+            yield (
+                keys,
+                Fault(
+                    at(keys[1], b),
+                    f"must lie at least {show(20)} below {keys[0]} ({show(a)}): measure down from the waist",
+                ),
             )
     for side in SIDES:
         own = dict(sheet.left if side == "left" else sheet.right)
@@ -60,8 +64,9 @@ def _girths(sheet: Sheet, show: Show, at: At) -> Iterator[tuple[tuple[str, ...],
         yield both, Fault(at("girths.waist", waist), message)
     if high_hip is not None and not 0.75 * waist <= high_hip <= 1.25 * max(hip, waist):
         low, high = show(0.75 * waist), show(1.25 * max(hip, waist))
-        yield (*both, "girths.high_hip"), Fault(
-            at("girths.high_hip", high_hip), f"must lie near the waist and hip girths ({low} to {high})"
+        yield (
+            (*both, "girths.high_hip"),
+            Fault(at("girths.high_hip", high_hip), f"must lie near the waist and hip girths ({low} to {high})"),
         )
     if thigh is not None and not 0.4 * hip <= thigh <= 0.8 * hip:
         message = f"one thigh is 0.4 to 0.8 of the hip girth ({show(0.4 * hip)} to {show(0.8 * hip)})"
@@ -72,8 +77,9 @@ def _girths(sheet: Sheet, show: Show, at: At) -> Iterator[tuple[tuple[str, ...],
         if not 0.35 * leg <= knee <= 0.95 * leg:
             message = f"must be 0.35 to 0.95 of the thigh girth ({show(leg)}{'' if known else ', estimated'})"
             yield (
-                ("girths.thigh", "girths.knee") if known else ("girths.hip", "girths.knee", "girths.thigh")
-            ), Fault(at("girths.knee", knee), message)
+                (("girths.thigh", "girths.knee") if known else ("girths.hip", "girths.knee", "girths.thigh")),
+                Fault(at("girths.knee", knee), message),
+            )
 
 
 def _pads(

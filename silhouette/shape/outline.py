@@ -27,7 +27,8 @@ class FlatPad:
     distance, drop (R, C)  Column 0 is the side seam between the bevels, the last column the free edge from tip to
                            tip. A row runs level from the seam to the inner end of the bevel and from there square
                            to the edge; so the first and the last row run along the seam, out to the tips.
-    edge           (R, C)  distance from the nearest bevelled edge, counted up to the width of the bevel
+    edge           (R, C)  distance from the bevelled edge, counted up to the width of the bevel; of a pad without a
+                           mate, whose seam edge is bevelled too, lessened in proportion towards the seam
     outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
     """
 
@@ -83,12 +84,8 @@ def flat_pads(edges: tuple[Array | None, Array | None], bevel: float) -> tuple[F
     """
     front, back = edges
     whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
-    if len(whole) == 2:
-        rim = np.concatenate([whole[0][:-1], whole[1][:0:-1]])
-    else:  # nothing is sewn to the seam edge: it is an edge like the others
-        edge = whole[0]
-        seam = np.stack([np.zeros(len(edge)), edge[::-1, 1]], axis=-1)
-        rim = np.concatenate([edge[:-1], seam[:-1]])
+    other = whole[1] if len(whole) == 2 else whole[0] * [-1.0, 1.0]  # a pad alone is rounded off as if it had a mate
+    rim = np.concatenate([whole[0][:-1], other[:0:-1]])
     made: list[FlatPad | None] = []
     for part, sign in ((front, 1.0), (back, -1.0)):
         made.append(None if part is None else _flat_pad(part, sign, rim, bevel, alone=len(whole) == 1))
@@ -113,9 +110,9 @@ def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, alone: bool) -
     if alone or away[:, INSIDE].min() < bevel - 1e-6:  # else everything further in lies beyond the bevel
         away[:, :INSIDE] = _from_rim(sign * grid[:, :INSIDE, 0], grid[:, :INSIDE, 1], rim)
     away[:, -1] = 0.0
-    if alone:
-        away[:, 0] = away[0] = away[-1] = 0.0
     np.minimum(away, max(bevel, 0.0), out=away)
+    if alone and bevel > 0:  # carved from the seam edge as well: where both bevels meet, their heights multiply
+        away *= np.minimum(grid[..., 0] / bevel, 1.0)
     return FlatPad(grid[..., 0], grid[..., 1], away, edge)
 
 

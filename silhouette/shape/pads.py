@@ -61,6 +61,18 @@ class Pad:
         return np.concatenate([grid[0, :0:-1], grid[:, 0], grid[-1, 1:]])
 
 
+class RoundTheLeg(ValueError):
+    """A pad wider than the outer side of the leg below the crotch: by how much and at which drop, mm."""
+
+    def __init__(self, much: float, drop: float) -> None:
+        self.much, self.drop = much, drop
+        super().__init__("runs round the leg below the crotch")
+
+
+def _show(mm: float, sheet: Sheet) -> str:
+    return format_length(mm, sheet.unit)
+
+
 def foam_thickness(sheet: Sheet, pads: Pads) -> float:
     """What a caliper reads on the foam if it was measured, else the nominal thickness, mm.
 
@@ -81,14 +93,22 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
     laid: list[Pad] = []
     for number, side in enumerate(SIDES[:1] if same else SIDES):
         pads = sheet.pads_on(side)
+        place = "pads" if same else f"pads.{side}"
         flats = _draft(sheet, pads, body, side, rows, faults)
         foam = foam_thickness(sheet, pads)
         for part, flat in zip(("front", "back"), flats, strict=True):
             if flat is not None and not faults:
                 try:
                     laid.append(_lay(flat, body, number, part, foam, pads))
+                except RoundTheLeg as wide:
+                    much, drop = _show(wide.much, sheet), _show(wide.drop, sheet)
+                    message = (
+                        f"{much} too wide for the leg {drop} below the waist, under the crotch: end it higher "
+                        "(pads.end), make it leaner there (pads.fullness_below) or narrower"
+                    )
+                    faults.append(Fault(f"{place}, {part} pad", message))
                 except ValueError as error:
-                    faults.append(Fault(f"pads.{side} {part}", str(error)))
+                    faults.append(Fault(f"{place}, {part} pad", str(error)))
     if faults:
         raise SheetError(dict.fromkeys(faults))
     return (*laid, *(mirrored(pad) for pad in laid)) if same else tuple(laid)
@@ -196,7 +216,7 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, A
     """Points and unit normals (R, C, 3) of a flat pad laid on the body, and its least room to the centre line.
 
     Where a pad is wider than the way from the seam to the centre line, it goes on over the other half.
-    Raises ``ValueError`` when it does so below the crotch, where there is nothing to lie on.
+    Raises ``RoundTheLeg`` when it does so below the crotch, where there is nothing to lie on.
     """
     seam = body.seam
     cut = slice(seam, None, -1) if sign > 0 else slice(seam, None)
@@ -207,7 +227,8 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, A
     if free.min() < 0:
         below = flat.outline[:, 1] > body.drops[body.crotch]
         if free[below].min(initial=0.0) < 0:
-            raise ValueError("runs round the leg below the crotch; end it higher or make it narrower there")
+            row = int(np.argmin(np.where(below, free, 0.0)))
+            raise RoundTheLeg(-float(free[row]), float(flat.outline[row, 1]))
         turn, other = slice(-2, None, -1), 1 - side
         arc = np.concatenate([arc, 2 * room[:, None] - arc[:, turn]], axis=1)
         points = np.concatenate([points, body.outer[other][:, cut][:, turn]], axis=1)

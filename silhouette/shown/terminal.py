@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from silhouette.asked.declared import LENGTH
 from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import SIDES, parameter_for
 from silhouette.judged.finding import Finding, thickness_text
-from silhouette.preview import Preview
+from silhouette.preview import Preview, together
 from silhouette.shown.numbers import CAUTIONS, LEVEL_NAMES, rule_sentence
 
 if TYPE_CHECKING:
@@ -52,11 +54,30 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
         console.print()
     console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
     print_findings(seen.findings, console)
+    combined = together(seen)
+    if combined is not None:
+        console.print(f"  together  {together_sentence(*combined, unit)}", highlight=False)
     console.print()
     console.print("Cautions", style="bold")
     for caution in CAUTIONS:
         console.print(f"  - {caution}", highlight=False)
     console.print()
+
+
+def together_sentence(changes: dict[str, Any], result: Preview, unit: str) -> str:
+    """All advice taken at once, in words: what to change and what the figure then is."""
+    parts = []
+    for key, value in changes.items():
+        parameter = parameter_for(key)
+        side = next((f" ({s})" for s in SIDES if f".{s}." in key), "")
+        if value is None:
+            parts.append(f"{parameter.label}{side} left out")
+        elif key.endswith("thickness"):
+            parts.append(f"{thickness_text(value, unit)} foam{side}")
+        else:
+            shown = format_length(value, unit) if parameter.kind == LENGTH else str(value)
+            parts.append(f"{parameter.label}{side} {shown}")
+    return f"{', '.join(parts)}: {result.verdict}, new hip girth {format_length(result.new_hip_girth, unit)}"
 
 
 def print_findings(findings: Sequence[Finding], console: Console) -> None:

@@ -133,9 +133,7 @@ def test_thickness_at_the_seam_is_one_and_full_between_the_bevels(name):
             continue
         top, bottom = front.outline[0, 1], front.outline[-1, 1]
         levels = np.linspace(top, bottom, 60)
-        one, other = (
-            np.interp(levels, p.along_seam(p.flat[..., 1]), p.along_seam(p.thickness)) for p in (front, back)
-        )
+        one, other = (np.interp(levels, p.along_seam(p.flat[..., 1]), p.along_seam(p.thickness)) for p in (front, back))
         # the two grids put their points at other places along the seam: between points, straight lines
         assert np.abs(one - other).max() < 0.03 * front.foam
         full = (levels > top + 1.2 * front.bevel) & (levels < bottom - 1.2 * front.bevel)

@@ -23,7 +23,7 @@ from silhouette.shown.cutting.piece import Piece
 from silhouette.shown.cutting.shell_table import ShellTable, shell_table
 from silhouette.shown.cutting.steps import Step, making_order
 
-ROWS: Final = 161  #: points of the outlines that templates are drawn from; finer than a preview needs
+ROWS: Final = 121  #: points of the outlines that templates are drawn from; finer than a preview needs
 
 #: Foam creases when it is squeezed by more than about 10 % (rise of the compression curve, from memory of
 #: Gibson–Ashby); taking that as the limit of laying flat is this tool's convention.

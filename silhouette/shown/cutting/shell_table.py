@@ -87,7 +87,7 @@ def shell_table(seen: Preview) -> ShellTable:
     return ShellTable(
         rows=rows,
         seams=side_seams(figure, lowest),
-        curve=panel_widths(figure, np.linspace(0.0, lowest, 41)),
+        curve=panel_widths(figure, np.linspace(0.0, lowest, 33)),
         same=bool(np.abs(gains[:, :2] - gains[:, 2:]).max() < 0.05),
         squeezed=0.0 if asked is None else max(0.0, seen.new_hip_girth - asked),
     )

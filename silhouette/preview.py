@@ -64,7 +64,7 @@ def preview(sheet: Sheet) -> Preview:
 
     >>> import silhouette
     >>> round(silhouette.preview(silhouette.read_sheet("demo")).new_hip_girth)
-    1167
+    1169
     """
     figure = figure_of(sheet)
     return Preview(figure, findings_of(figure))

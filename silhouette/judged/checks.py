@@ -13,7 +13,8 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import NOTHING, Finding, handy, set_all, thickness_text, thinner
+from silhouette.judged.advice import thinner, tried
+from silhouette.judged.finding import NOTHING, Finding, handy, set_all, thickness_text
 from silhouette.judged.limits import (
     CONVENTION,
     LIMITS,
@@ -34,7 +35,7 @@ def thickness(figure: Figure) -> Finding | None:
     pad = max(figure.pads, key=lambda p: p.foam)
     limit, unit = LIMITS["thickness"], figure.sheet.unit
     severity = limit.severity(pad.foam)
-    advice, changes = NOTHING if severity == "fine" else thinner(figure.sheet, 25.4)
+    advice, changes = NOTHING if severity == "fine" else thinner(figure, 25.4, thickness)
     return Finding(
         "thickness", severity, pad.foam, 25.4, "mm",
         f"the foam is {thickness_text(pad.foam, unit)} thick; the trade stops at {thickness_text(25.4, unit)}",
@@ -76,12 +77,12 @@ def bevel(figure: Figure) -> Finding | None:
     severity = limit.severity(steep)
     advice, changes = NOTHING
     if severity != "fine":
-        wide = handy(pad.foam / math.tan(math.radians(limit.watch)), unit)
+        wide = handy(max(p.foam for p in figure.pads) / math.tan(math.radians(limit.watch)), unit)
         if wide <= min(abs(p.outline[:, 0]).max() for p in figure.pads) * 0.6:
             advice = f"carve the edge over {format_length(wide, unit)} instead of {format_length(pad.bevel, unit)}"
-            changes = set_all(figure.sheet, "bevel", wide)
+            advice, changes = tried(figure, advice, set_all(figure.sheet, "bevel", wide), bevel)
         else:
-            advice, changes = thinner(figure.sheet, pad.bevel * math.tan(math.radians(limit.watch)))
+            advice, changes = thinner(figure, pad.bevel * math.tan(math.radians(limit.watch)), bevel)
     return Finding(
         "bevel", severity, steep, limit.watch, "degrees",
         f"the edge falls {thickness_text(pad.foam, unit)} over {format_length(pad.bevel, unit)}: {steep:.0f}°",
@@ -92,16 +93,16 @@ def bevel(figure: Figure) -> Finding | None:
 def waist_to_hip(figure: Figure) -> Finding | None:
     """Waist over new hip girth against the women of an open table."""
     m = figure.measures
-    return _ratio(figure, "waist to hip", "waist over hip", m.waist, WAIST_HIP_P50)
+    return _ratio(figure, "waist to hip", "waist over hip", m.waist, WAIST_HIP_P50, waist_to_hip)
 
 
 def thigh_to_hip(figure: Figure) -> Finding | None:
     """Thigh over new hip girth: full hips on slim thighs look put on."""
     guess = "" if "girths.thigh" in figure.measures.measured else " (thigh estimated)"
-    return _ratio(figure, "thigh to hip", f"thigh over hip{guess}", figure.measures.thigh, THIGH_HIP_P50)
+    return _ratio(figure, "thigh to hip", f"thigh over hip{guess}", figure.measures.thigh, THIGH_HIP_P50, thigh_to_hip)
 
 
-def _ratio(figure: Figure, name: str, words: str, part: float, middle: float) -> Finding | None:
+def _ratio(figure: Figure, name: str, words: str, part: float, middle: float, check: Check) -> Finding | None:
     if not figure.pads:
         return None
     own, padded = part / figure.measures.hip, part / figure.new_hip_girth
@@ -113,7 +114,7 @@ def _ratio(figure: Figure, name: str, words: str, part: float, middle: float) ->
     advice, changes = NOTHING
     if severity != "fine":
         room = part / limit.watch - figure.body_girth_there
-        advice, changes = thinner(figure.sheet, _foam_for(figure, room))
+        advice, changes = thinner(figure, _foam_for(figure, room), check)
     return Finding(
         name, severity, padded, limit.watch, "",
         f"{words} goes from {own:.3f} to {padded:.3f}; below {limit.watch:.3f} is rare"
@@ -137,7 +138,7 @@ def added_girth(figure: Figure) -> Finding | None:
     severity = limit.severity(share)
     advice, changes = NOTHING
     if severity != "fine":
-        advice, changes = thinner(figure.sheet, _foam_for(figure, limit.watch * figure.body_girth_there))
+        advice, changes = thinner(figure, _foam_for(figure, limit.watch * figure.body_girth_there), added_girth)
     return Finding(
         "added girth", severity, share, limit.watch, "",
         f"the pads add {format_length(figure.added, unit)} to {format_length(figure.body_girth_there, unit)}, "

@@ -9,7 +9,6 @@ from typing import Any, Final
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
-from silhouette.judged.limits import stock_below
 
 SEVERITIES: Final = ("fine", "watch", "obvious")
 Changes = tuple[tuple[str, Any], ...]
@@ -48,18 +47,7 @@ def set_all(sheet: Sheet, name: str, value: Any) -> Changes:
     """Changes that give a pad key one value on both sides, whichever side has its own."""
     changes: list[tuple[str, Any]] = [(f"pads.{name}", value)]
     changes += [(f"pads.{side}.{name}", value) for side in ("left", "right") if name in dict(getattr(sheet, side))]
-    if name == "thickness" and sheet.foam.measured is not None:
-        changes.append(("foam.measured", None))
     return tuple(changes)
-
-
-def thinner(sheet: Sheet, at_most: float) -> tuple[str, Changes]:
-    """Advice naming the thickest stock foam that is no thicker than ``at_most`` mm."""
-    foam = stock_below(at_most, sheet.unit)
-    if foam is None:
-        thinnest = format_length(max(at_most, 0.0), sheet.unit, sixteenths=True)
-        return f"no foam on sale is thin enough ({thinnest} at most): leave this figure to cut and fabric", ()
-    return f"{thickness_text(foam, sheet.unit)} foam brings this inside the limit", set_all(sheet, "thickness", foam)
 
 
 def thickness_text(mm: float, unit: str) -> str:

@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import NOTHING, Changes, Finding, handy, set_all, thinner
+from silhouette.judged.advice import thinner, tried
+from silhouette.judged.finding import NOTHING, Changes, Finding, handy, set_all
 from silhouette.judged.limits import LIMITS, Limit
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
@@ -49,7 +50,7 @@ def ridge(figure: Figure) -> Finding | None:
     sharp, drop = math.degrees(float(added[row, eye])), float(even[row + WINDOW])
     limit = LIMITS["ridge"]
     severity = limit.severity(sharp)
-    advice, changes = _softer(figure, severity, sharp, limit.watch)
+    advice, changes = _softer(figure, severity, sharp, limit.watch, ridge)
     return Finding(
         "ridge", severity, sharp, limit.watch, "degrees",
         f"the outline turns by {sharp:.0f}° within a finger's breadth, {format_length(drop, figure.sheet.unit)} "
@@ -78,7 +79,8 @@ def shelf(figure: Figure) -> Finding | None:
     table = LIMITS["shelf"]
     limit = Limit(max(table.watch, own + 8), max(table.obvious, own + 17), table.basis)
     severity = limit.severity(steep)
-    advice, changes = _softer(figure, severity, math.tan(math.radians(steep)), math.tan(math.radians(limit.watch)))
+    rise, wanted = math.tan(math.radians(steep)), math.tan(math.radians(limit.watch))
+    advice, changes = _softer(figure, severity, rise, wanted, shelf)
     return Finding(
         "shelf", severity, steep, limit.watch, "degrees",
         f"below the hip the outline falls inward at {steep:.0f}°, {format_length(drop, figure.sheet.unit)} below "
@@ -104,7 +106,7 @@ def groove(figure: Figure) -> Finding | None:
     advice, changes = NOTHING
     if severity != "fine":
         foam = max(p.foam for p in figure.pads)
-        advice, changes = thinner(figure.sheet, foam * limit.watch / depth)
+        advice, changes = thinner(figure, foam * limit.watch / depth, groove)
     return Finding(
         "groove", severity, depth, limit.watch, "mm",
         f"cloth bridges a hollow {format_length(depth, unit)} deep between the back pads",
@@ -112,7 +114,9 @@ def groove(figure: Figure) -> Finding | None:
     )  # fmt: skip
 
 
-def _softer(figure: Figure, severity: str, measured: float, limit: float) -> tuple[str, Changes]:
+def _softer(
+    figure: Figure, severity: str, measured: float, limit: float, check: Callable[[Figure], Finding | None]
+) -> tuple[str, Changes]:
     """A wider bevel where the pad has room for it, else thinner foam."""
     if severity == "fine":
         return "", ()
@@ -124,8 +128,9 @@ def _softer(figure: Figure, severity: str, measured: float, limit: float) -> tup
     room = min(float(np.abs(p.outline[:, 0]).max()) for p in figure.pads)
     if wanted <= 0.7 * room and wanted > pad.bevel:
         changes = set_all(sheet, "bevel", wanted)
-        return f"carve the edge over {format_length(wanted, unit)} instead of {format_length(pad.bevel, unit)}", changes
-    return thinner(sheet, max(p.foam for p in figure.pads) * 0.9 * limit / measured)
+        advice = f"carve the edge over {format_length(wanted, unit)} instead of {format_length(pad.bevel, unit)}"
+        return tried(figure, advice, changes, check)
+    return thinner(figure, max(p.foam for p in figure.pads) * 0.9 * limit / measured, check)
 
 
 def _place(angle: float) -> str:

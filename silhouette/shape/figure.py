@@ -95,7 +95,7 @@ class Figure:
         row = slice(self.new_hip_row, self.new_hip_row + 1)
         bare = Tape(self.body.drops[row], self.before.directions, self.before.h[row])
         ends = [
-            float(tape_over(bare, tuple(_with_foam(pad, max(pad.foam + change, 0.1)) for pad in self.pads)).girth[0])
+            float(tape_over(bare, tuple(with_foam(pad, max(pad.foam + change, 0.1)) for pad in self.pads)).girth[0])
             for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE)
         ]
         return (ends[1] - ends[0]) / 2
@@ -134,6 +134,7 @@ def _bare(measures: Measures) -> tuple[Body, Tape]:
     return body, before
 
 
-def _with_foam(pad: Pad, foam: float) -> Pad:
+def with_foam(pad: Pad, foam: float) -> Pad:
+    """The same pad cut from foam of another thickness, mm."""
     scale = foam / pad.foam
     return replace(pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale)

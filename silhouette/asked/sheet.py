@@ -17,6 +17,7 @@ from silhouette.asked.declared import (
     declare,
     parameters_of,
 )
+from silhouette.asked.supplies import Cloth, Foam
 
 PROFILES: Final = ("straight", "rounded", "feathered")
 SIDES: Final = ("left", "right")
@@ -149,33 +150,6 @@ class Pads:
     back_outline: Points | None = declare(
         "back outline", POINTS, "Points [distance from the side seam, drop] that replace the back outline.",
         group="pads", absent="drawn from gap, start, end and fullness",
-    )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Foam:
-    """The foam itself."""
-
-    grade: str = declare(
-        "foam grade", TEXT, "Density and firmness as sold, such as 35/50.", "", group="foam and edge",
-    )  # fmt: skip
-    measured: float | None = declare(
-        "measured thickness", LENGTH, "What a caliper reads on the sheet, if it differs from the nominal.",
-        low=2, high=80, group="foam and edge", step=0.5, absent="the nominal thickness",
-    )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Cloth:
-    """The shell that goes over the pads."""
-
-    ease: float = declare(
-        "ease", LENGTH, "Added to the shell girth so that it can be worn.", 20.0,
-        low=0, high=200, group="foam and edge", step=5,
-    )  # fmt: skip
-    shell_hip: float | None = declare(
-        "shell hip girth", LENGTH, "Girth the shell is cut to at the hip, without seam allowance.",
-        low=500, high=2400, group="foam and edge", step=5, absent="recommended",
     )  # fmt: skip
 
 

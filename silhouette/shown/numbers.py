@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
 
+from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding
 from silhouette.preview import Preview
 from silhouette.shape.solids import Solid, solids_of
+from silhouette.shown.cloth import add_worn
+from silhouette.shown.fitting import fitting_plain
 
 LEVEL_NAMES: Final = {
     "waist": "waist",
@@ -31,13 +35,14 @@ CAUTIONS: Final = (
 )
 
 
-def report(seen: Preview, *, solids: bool = True) -> dict[str, Any]:
-    """Everything that was found, as one JSON-ready object; all lengths in mm.
+def report(seen: Preview, fittings: Sequence[Fitting] = (), *, solids: bool = True, cloth: bool = True) -> dict[str, Any]:
+    """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm.
 
     ``solids`` False leaves the list of solids empty: closing and weighing them takes longer than all the rest.
+    ``cloth`` False leaves out what the shell does, for an answer while a control is still moving.
     """
     figure = seen.figure
-    return {
+    plain: dict[str, Any] = {
         "client": seen.sheet.client.name,
         "new_hip_girth_mm": _mm(figure.new_hip_girth),
         "new_hip_drop_mm": _mm(figure.new_hip_drop),
@@ -71,6 +76,8 @@ def report(seen: Preview, *, solids: bool = True) -> dict[str, Any]:
         "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
         "cautions": list(CAUTIONS),
     }
+    plain["fitted"] = [fitting_plain(record) for record in fittings]
+    return add_worn(plain, seen) if cloth else plain
 
 
 def finding_plain(finding: Finding) -> dict[str, Any]:

@@ -12,8 +12,9 @@ import numpy as np
 from silhouette.asked.declared import LENGTH, POINTS
 from silhouette.asked.reading import from_plain
 from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
-from silhouette.preview import Preview, preview
+from silhouette.preview import Preview, preview, together
 from silhouette.shape.measures import front_reach_of
+from silhouette.shown.cloth import is_worn, shell_lines
 from silhouette.shown.numbers import LEVEL_NAMES, report, rule_sentence
 from silhouette.shown.page.grids import body_key, grids_of, pack
 from silhouette.shown.terminal import VERDICTS
@@ -27,33 +28,37 @@ def seen_for(plain: Mapping[str, Any], show: object) -> Preview:
     return preview(replace(sheet, unit=show) if isinstance(show, str) and show in SHOWN else sheet)
 
 
-def answer(seen: Preview, have: object = None) -> bytes:
+def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes:
     """Four bytes with the length of the JSON head, the head, and the grids it describes.
 
-    ``have`` names the body that the asker already holds; it is not sent again.
+    ``have`` names the body that the asker already holds; it is not sent again. ``moving``: a control
+    is being moved, and what the shell should be cut to can wait until it rests.
     """
     key = body_key(seen)
     told, block = pack(grids_of(seen, body=key != have))
-    head = json.dumps({**numbers(seen), "body": key, "grids": told}, ensure_ascii=False, separators=(",", ":")).encode()
+    head = json.dumps({**numbers(seen, moving=moving), "body": key, "grids": told}, ensure_ascii=False, separators=(",", ":")).encode()
     head += b" " * (-len(head) % 4)
     return len(head).to_bytes(4, "little") + head + block
 
 
-def numbers(seen: Preview) -> dict[str, Any]:
+def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
     word, sentence = VERDICTS[seen.verdict].split(": ", 1)
+    cloth = seen.shell.given or not moving
     return {
-        **report(seen, solids=False),
+        **report(seen, solids=False, cloth=cloth),
         "verdict_word": word.capitalize(),
         "verdict_sentence": sentence[:1].upper() + sentence[1:] + ".",
         "rule_sentence": rule_sentence(seen, seen.sheet.unit),
+        "worn": is_worn(seen),
+        **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
         "level_names": LEVEL_NAMES,
         "body_hip_mm": round(seen.figure.measures.hip, 3),
-        "values": values(seen),
+        "values": values(seen, cloth=cloth),
     }
 
 
-def values(seen: Preview) -> dict[str, Any]:
+def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
     """What every key amounts to, mm for lengths, whether it was given or worked out.
 
     >>> import silhouette
@@ -63,6 +68,8 @@ def values(seen: Preview) -> dict[str, Any]:
     sheet = seen.sheet
     found = {key: value_at(sheet, key) for key in PARAMETERS}
     worked_out = _worked_out(seen)
+    if cloth:
+        worked_out["cloth.shell_hip"] = seen.shell.cut_hip
     found |= {key: value for key, value in worked_out.items() if found.get(key) is None}
     for side in SIDES:
         for name, value in getattr(sheet, side):
@@ -88,6 +95,12 @@ def _worked_out(seen: Preview) -> dict[str, float]:
     found["pads.fullness_below"] = sheet.pads.fullness
     found["foam.measured"] = sheet.pads.thickness
     return found
+
+
+def all_advice(seen: Preview) -> dict[str, Any]:
+    """What all the advice comes to when it is taken at once: sheet changes, and the verdict with them."""
+    found = together(seen)
+    return {"changes": {}, "verdict": seen.verdict} if found is None else {"changes": found[0], "verdict": found[1].verdict}
 
 
 def controls() -> list[dict[str, Any]]:

@@ -20,7 +20,7 @@ from silhouette.asked.faults import Fault, OutputError, SheetError
 from silhouette.asked.reading import DEMO, sheet_text
 from silhouette.asked.writing import starter_sheet
 from silhouette.shown.page import templates
-from silhouette.shown.page.answers import answer, controls, seen_for
+from silhouette.shown.page.answers import all_advice, answer, controls, seen_for
 from silhouette.shown.page.folder import Folder, Kept
 from silhouette.shown.page.guard import Guard
 from silhouette.shown.page.handover import handover_html, static_text
@@ -48,15 +48,17 @@ def page_app(root: Path, port: int) -> Starlette:
                 "folder": str(root.resolve()),
                 "demo": tomllib.loads(sheet_text(DEMO)),
                 "fresh": {unit: _without_blanks(tomllib.loads(starter_sheet(unit))) for unit in ("in", "cm")},
-                "templates": templates.available(),
             }
         )
 
     async def look(body: Mapping[str, Any]) -> Response:
         return Response(
-            answer(seen_for(sheet_in(body), body.get("show")), body.get("have")),
+            answer(seen_for(sheet_in(body), body.get("show")), body.get("have"), moving=body.get("moving") is True),
             media_type="application/octet-stream",
         )
+
+    async def advised(body: Mapping[str, Any]) -> Response:
+        return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"))))
 
     async def listing(body: Mapping[str, Any]) -> Response:
         return JSONResponse({"clients": folder.listing()})
@@ -86,7 +88,7 @@ def page_app(root: Path, port: int) -> Starlette:
         return StreamingResponse(job, media_type="application/x-ndjson")
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
-        "/start": start, "/preview": look, "/clients": listing, "/clients/open": opened, "/clients/save": saved,
+        "/start": start, "/preview": look, "/advice": advised, "/clients": listing, "/clients/open": opened, "/clients/save": saved,
         "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
     }  # fmt: skip
     return Starlette(

@@ -27,8 +27,8 @@ export async function postJson(path, body) {
 }
 
 /** The answer to one sheet: {numbers, block}; the body's grids are left out when `have` names them. */
-export async function look(sheet, show, have = null) {
-  const raw = await (await post("/preview", { sheet, show, have })).arrayBuffer();
+export async function look(sheet, show, have = null, moving = false) {
+  const raw = await (await post("/preview", { sheet, show, have, moving })).arrayBuffer();
   const size = new DataView(raw).getUint32(0, true);
   const numbers = JSON.parse(new TextDecoder().decode(new Uint8Array(raw, 4, size)));
   return { numbers, block: new Int16Array(raw, 4 + size) };

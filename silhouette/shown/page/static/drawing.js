@@ -59,7 +59,7 @@ export function silhouettes(numbers, { width, height, unit, places = [], pointed
   SIDES.forEach(({ name, title }, figure) => {
     const both = numbers.silhouette[name];
     svg.append(draw("path", { class: "after", d: outline(f, figure, both.after) }));
-    if (both.worn) svg.append(draw("path", { class: "worn", d: outline(f, figure, both.worn) }));
+    if (numbers.worn) svg.append(draw("path", { class: "worn", d: outline(f, figure, both.worn) }));
     svg.append(draw("path", { class: "before", d: outline(f, figure, both.before) }));
     const extent = both.after.map((r) => (r[0] + r[1]) / 2);
     const middle = f.x(figure, extent.reduce((a, b) => a + b, 0) / extent.length);

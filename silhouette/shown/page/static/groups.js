@@ -4,7 +4,7 @@ import { controlFor } from "./controls.js";
 import { make } from "./make.js";
 import { sentence } from "./told.js";
 
-const TITLES = { client: "The client", pads: "The pads", "foam and edge": "Foam and edge" };
+const TITLES = { client: "The client", pads: "The pads", "foam and edge": "Foam, edge and cloth", cutting: "For the cutting table" };
 const PARTS = {
   client: null, girths: "Round the body", drops: "Straight down from the waist", widths: "Across, with a caliper",
 };

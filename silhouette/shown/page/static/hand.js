@@ -9,9 +9,8 @@ const ON_PAPER = 6; // reasons told in full on the one page
 
 const by = (id) => document.getElementById(id);
 
-export function createHandOver(state, given, picture) {
+export function createHandOver(state, picture) {
   let numbers = null;
-  by("templates").hidden = !given.templates;
   by("handover").addEventListener("click", () => busy(by("handover"), file));
   by("templates").addEventListener("click", () => busy(by("templates"), templates));
   by("print").addEventListener("click", () => window.print());
@@ -88,7 +87,8 @@ export function createHandOver(state, given, picture) {
       make("div", { class: "pair" },
         still ? make("figure", {}, make("img", { src: still, alt: "The figure before and after" }), make("figcaption", {}, "Before and after")) : null,
         make("div", { class: "told" }, make("p", { class: "label" }, "New hip girth"), make("p", { class: "big" }, big),
-          ...lines.map((line) => make("p", {}, line)), verdictPart(numbers))),
+          ...lines.map((line) => make("p", {}, line)), ...(numbers.shell_lines ?? []).slice(0, 1).map((line) => make("p", {}, line)),
+          verdictPart(numbers))),
       note ? make("p", { class: "note" }, note) : null,
       silhouettes(numbers, { width: 680, height: 300, unit }),
       levelsTable(numbers, unit),

@@ -47,6 +47,7 @@ function tellAll() {
   put("tag-after", make("b", {}, "After"), ` ${tapeText(carried.new_hip_girth_mm, unit)}`);
   put("girth", big);
   put("girth-lines", ...lines.map((line) => make("p", {}, line)));
+  put("shell", ...(carried.shell_lines ?? []).slice(0, 1).map((line) => make("p", {}, line)));
   put("verdict", verdictPart(carried));
   put("reasons", ...reasons.map((r) => reasonPart(r)));
   put("table", levelsTable(carried, unit));

@@ -27,7 +27,7 @@ const picture = createPicture(state);
 const reading = createReading(state, given.controls);
 const variants = createVariants(state);
 const clients = createClients(state, given, NEW_DESK);
-const hand = createHandOver(state, given, picture);
+const hand = createHandOver(state, picture);
 
 let last = null; // the newest answer that could be shown
 let faults = [];
@@ -46,8 +46,8 @@ groups.open(["pads", "foam and edge"]);
 
 let held = null; // the body that the picture already has, or is about to get
 const ask = newestWins(
-  async ({ sheet, show }) => {
-    const answer = await look(sheet, show, held);
+  async ({ sheet, show, moving }) => {
+    const answer = await look(sheet, show, held, moving);
     held = answer.numbers.body; // before the next wish is sent off
     return answer;
   },
@@ -83,9 +83,9 @@ function showFaults() {
   if (control && last === null) control.element.querySelector("input")?.focus();
 }
 
-async function refresh() {
+async function refresh(moving = false) {
   by("result").setAttribute("aria-busy", "true");
-  const done = await ask({ sheet: JSON.parse(JSON.stringify(state.work.sheet)), show: state.desk.show });
+  const done = await ask({ sheet: JSON.parse(JSON.stringify(state.work.sheet)), show: state.desk.show, moving });
   if (done) by("result").setAttribute("aria-busy", "false");
 }
 
@@ -94,7 +94,7 @@ state.listen((reason) => {
   why = reason;
   frame();
   if (reason === "looked" && shownUnit === state.desk.show) picture.redraw();
-  else refresh();
+  else refresh(reason === "moved");
   shownUnit = state.desk.show;
   if (reason !== "looked" && reason !== "moved") variants.refresh();
 });

@@ -1,5 +1,6 @@
 // Everything that is read rather than turned: girth, verdict, reasons, silhouettes, table.
 
+import { postJson } from "./ask.js";
 import { valueText } from "./controls.js";
 import { placeOf, silhouettes, spread } from "./drawing.js";
 import { tapeText } from "./lengths.js";
@@ -38,8 +39,10 @@ export function createReading(state, parameters) {
         make("span", { class: "word" }, numbers.verdict_word.toLowerCase())]);
     }
     reasons();
+    if (numbers.shell_lines) fresh("shell", [numbers.shell_lines], () => numbers.shell_lines.map((line) => make("p", {}, line)));
+    by("worn-key").hidden = !numbers.worn;
     outlines();
-    fresh("table", [numbers.girths, unit], () => [levelsTable(numbers, unit)]);
+    fresh("table", [numbers.girths, unit, numbers.worn], () => [levelsTable(numbers, unit)]);
     setText(by("table-note"), numbers.girths.some((g) => !g.measured)
       ? "~ estimated from published proportions; measure it to be sure." : "");
     quietChecks();
@@ -60,6 +63,8 @@ export function createReading(state, parameters) {
 
   function reasons() {
     const list = reasonsOf(numbers);
+    const advised = list.filter((r) => Object.keys(r.changes).length).length;
+    fresh("together", [advised > 1], () => (advised > 1 ? [togetherPart()] : []));
     fresh("reasons", [list, state.desk.show], () => list.map((reason) => {
       const part = reasonPart(reason, takePart(reason));
       const point = (on) => () => {
@@ -72,6 +77,17 @@ export function createReading(state, parameters) {
       part.addEventListener("focusout", point(false));
       return part;
     }));
+  }
+
+  /** One button for all the advice, where there is more than one piece of it. */
+  function togetherPart() {
+    return make("button", {
+      type: "button", class: "take all",
+      onclick: async () => {
+        const { changes } = await postJson("/advice", { sheet: state.work.sheet, show: state.desk.show });
+        state.step((work) => Object.entries(changes).forEach(([key, value]) => setValue(work.sheet, key, asKept(key, value))));
+      },
+    }, "Take all the advice together");
   }
 
   /** The button that carries the advice out. */

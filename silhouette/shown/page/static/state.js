@@ -25,7 +25,10 @@ export function createState(work, desk) {
     },
     settle() {
       const text = JSON.stringify(now.work);
-      if (text === settled) return;
+      if (text === settled) {
+        tell("settled");
+        return;
+      }
       past.push(settled);
       if (past.length > 200) past.shift();
       future.length = 0;

@@ -21,8 +21,7 @@ export function girthParts(numbers, unit) {
     `${tapeText(numbers.added_mm, unit)} more than the body, ${tapeText(numbers.new_hip_drop_mm, unit)} below the waist.`,
     `Give or take ${tapeText(numbers.new_hip_tolerance_mm, unit)}: foam sheets are not cut truer than that.`,
   ];
-  const worn = numbers.worn?.hip_girth_mm ?? null;
-  if (worn !== null) lines.unshift(`Under the shell the tape reads ${tapeText(worn, unit)}.`);
+  if (numbers.worn) lines.unshift(`Under the shell the tape reads ${tapeText(numbers.worn_hip_girth_mm, unit)}.`);
   return { big: tapeText(numbers.new_hip_girth_mm, unit), lines };
 }
 
@@ -50,7 +49,7 @@ export function reasonPart(reason, extra = null) {
 }
 
 export function levelsTable(numbers, unit, caption = "Girths by level") {
-  const worn = numbers.girths.some((g) => g.worn_mm !== undefined && g.worn_mm !== null);
+  const { worn } = numbers;
   const heads = ["Level", "Below waist", "Body", "Padded", ...(worn ? ["Under the shell"] : []), "Added"];
   const rows = numbers.girths.map((g) => {
     const mark = g.measured ? "" : "~";

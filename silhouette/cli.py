@@ -121,7 +121,9 @@ def templates(
 
 @app.command
 def page(
-    folder: Annotated[Path, Parameter(help="Folder with one sheet file per client; made if need be.")] = Path("clients"),
+    folder: Annotated[Path, Parameter(help="Folder with one sheet file per client; made if need be.")] = Path(
+        "clients"
+    ),
     *,
     port: Annotated[int, Parameter(help="Port on this machine; 0 picks a free one.")] = 8653,
     browser: Annotated[bool, Parameter(help="Open the browser at once.")] = True,

@@ -35,7 +35,9 @@ CAUTIONS: Final = (
 )
 
 
-def report(seen: Preview, fittings: Sequence[Fitting] = (), *, solids: bool = True, cloth: bool = True) -> dict[str, Any]:
+def report(
+    seen: Preview, fittings: Sequence[Fitting] = (), *, solids: bool = True, cloth: bool = True
+) -> dict[str, Any]:
     """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm.
 
     ``solids`` False leaves the list of solids empty: closing and weighing them takes longer than all the rest.

@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tests.page.browser import ARGUMENTS, CHROMIUM, server  # noqa: E402
+from tests.page.browser import ARGUMENTS, CHROMIUM, server
 
 STEPS = 40
 
@@ -80,7 +80,10 @@ def main() -> None:
         page.goto(address)
         page.locator("#girth:not(:text-is('…'))").wait_for()
         page.wait_for_timeout(1500)
-        print(f"first load: {len(files)} own files, {sum(files.values()) / 1000:.0f} KB; first reply {max(sizes) / 1000:.0f} KB")
+        print(
+            f"first load: {len(files)} own files, {sum(files.values()) / 1000:.0f} KB; "
+            f"first reply {max(sizes) / 1000:.0f} KB"
+        )
         for key, values in (
             ("pads.thickness", [8 + i % 9 for i in range(STEPS)]),
             ("pads.start", [10 + (7 * i) % 19 for i in range(STEPS)]),

@@ -52,7 +52,12 @@ class Watched:
         self.address = address
         self.expect_errors = expect_errors
         self.context = browser.new_context(
-            **{"viewport": {"width": 1440, "height": 900}, "reduced_motion": "reduce", "accept_downloads": True, **context}
+            **{
+                "viewport": {"width": 1440, "height": 900},
+                "reduced_motion": "reduce",
+                "accept_downloads": True,
+                **context,
+            }
         )
         self.foreign: list[str] = []
         self.errors: list[str] = []

@@ -11,7 +11,7 @@ import pytest
 from tests.page.browser import ARGUMENTS, CHROMIUM, NO_WEBGL, Watched, server
 
 pytest.importorskip("playwright")
-from playwright.sync_api import Browser, sync_playwright  # noqa: E402
+from playwright.sync_api import Browser, sync_playwright
 
 
 @pytest.fixture(scope="session")

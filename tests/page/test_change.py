@@ -16,8 +16,8 @@ import silhouette
 from silhouette.asked.lengths import format_length
 from silhouette.asked.reading import sheet_text
 from silhouette.asked.sheet import PARAMETERS
-from silhouette.shown.page.grids import grids_of
 from silhouette.shown.page.answers import numbers
+from silhouette.shown.page.grids import grids_of
 from tests.page.browser import Watched, set_slider, settled, type_into
 
 DEMO = tomllib.loads(sheet_text("demo"))
@@ -80,7 +80,16 @@ def assert_shows(w: Watched, plain: dict[str, Any]) -> None:
     seen = expected(plain)
     told = w.numbers()
     wanted = numbers(seen)
-    for name in ("new_hip_girth_mm", "girths", "curve", "silhouette", "findings", "verdict", "rule_of_thumb_mm", "values"):
+    for name in (
+        "new_hip_girth_mm",
+        "girths",
+        "curve",
+        "silhouette",
+        "findings",
+        "verdict",
+        "rule_of_thumb_mm",
+        "values",
+    ):
         assert told[name] == json.loads(json.dumps(wanted[name])), (name, w.sheet())
     page = w.page
     assert page.locator("#girth").inner_text() == tape(seen.new_hip_girth)
@@ -239,7 +248,9 @@ def test_faults_are_those_of_the_command_line(browser: Any, address: str) -> Non
     with pytest.raises(silhouette.SheetError) as refused:
         silhouette.from_plain(changed(DEMO, "pads.thickness", "12 in"))
     message = refused.value.faults[0].message
-    assert message in page.locator("#faults").inner_text().lower() or message in page.locator("#faults").inner_text().replace("Foam", "foam")
+    assert message in page.locator("#faults").inner_text().lower() or message in page.locator(
+        "#faults"
+    ).inner_text().replace("Foam", "foam")
     control = page.locator('[data-key="pads.thickness"]')
     assert control.locator(".fault").is_visible()
     assert control.locator("input[type=text]").get_attribute("aria-invalid") == "true"

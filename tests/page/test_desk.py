@@ -144,7 +144,8 @@ def test_before_is_left_and_after_is_right(watched: Watched) -> None:
     red = """() => { const c = document.getElementById('picture'); const d = document.createElement('canvas');
       [d.width, d.height] = [c.width, c.height]; const x = d.getContext('2d'); x.drawImage(c, 0, 0);
       const p = x.getImageData(0, 0, c.width, c.height).data; let n = [0, 0];
-      for (let i = 0; i < p.length; i += 4) if (p[i + 3] > 200 && p[i] > 1.45 * p[i + 1]) n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
+      for (let i = 0; i < p.length; i += 4)
+        if (p[i + 3] > 200 && p[i] > 1.45 * p[i + 1]) n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
       return n; }"""
     left, right = page.evaluate(red)
     assert right > 20 * max(left, 1)
@@ -179,7 +180,8 @@ def test_variants_side_by_side(watched: Watched) -> None:
     assert page.locator("#keep").is_disabled()
     page.locator(".compare thead th").nth(3).wait_for()
     strokes = [
-        (p.get_attribute("stroke-dasharray"), p.get_attribute("stroke-width")) for p in page.locator("#variants svg.drawing path.variant").all()
+        (p.get_attribute("stroke-dasharray"), p.get_attribute("stroke-width"))
+        for p in page.locator("#variants svg.drawing path.variant").all()
     ]
     assert len(strokes) == 8 and len(set(strokes)) == 4  # told apart by pattern and weight, not by tone alone
     shown = page.locator('.compare tr:has(th:text-is("New hip girth")) td').all_inner_texts()
@@ -203,8 +205,10 @@ def test_phone(browser: Any, address: str) -> None:
     page.locator(".compare").wait_for()
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     over = page.evaluate(
-        "[...document.querySelectorAll('body *')].filter((e) => !e.closest('.scroll, .unseen, #printed, dialog, svg, .skip')"
-        " && e.getBoundingClientRect().right > 391 && getComputedStyle(e).visibility !== 'hidden').map((e) => e.outerHTML.slice(0, 120))"
+        "[...document.querySelectorAll('body *')]"
+        ".filter((e) => !e.closest('.scroll, .unseen, #printed, dialog, svg, .skip')"
+        " && e.getBoundingClientRect().right > 391 && getComputedStyle(e).visibility !== 'hidden')"
+        ".map((e) => e.outerHTML.slice(0, 120))"
     )
     assert over == []
     for key in ("pads.thickness", "pads.end", "pads.bevel", "girths.hip"):
@@ -256,8 +260,10 @@ def test_keyboard_alone(watched: Watched) -> None:
         here = page.evaluate(
             "(() => { const e = document.activeElement; const s = getComputedStyle(e); const t = e.nextElementSibling;"
             " const next = t ? getComputedStyle(t).outlineStyle : 'none'; const b = e.getBoundingClientRect();"
-            " return {id: e.id || e.name || e.className || e.tagName, ring: s.outlineStyle !== 'none' || next !== 'none',"
-            " name: e.ariaLabel || e.labels?.[0]?.textContent || e.textContent, inView: b.bottom > 0 && b.top < innerHeight}; })()"
+            " return {id: e.id || e.name || e.className || e.tagName, "
+            " ring: s.outlineStyle !== 'none' || next !== 'none',"
+            " name: e.ariaLabel || e.labels?.[0]?.textContent || e.textContent,"
+            " inView: b.bottom > 0 && b.top < innerHeight}; })()"
         )
         reached.append(here["id"])
         assert here["name"].strip(), here
@@ -267,7 +273,20 @@ def test_keyboard_alone(watched: Watched) -> None:
         if here["id"] == "handover":
             break
     assert invisible == []
-    for wanted in ("open", "save", "undo", "unit", "picture", "over", "tint", "field-pads.thickness", "slider", "keep", "note", "handover"):
+    for wanted in (
+        "open",
+        "save",
+        "undo",
+        "unit",
+        "picture",
+        "over",
+        "tint",
+        "field-pads.thickness",
+        "slider",
+        "keep",
+        "note",
+        "handover",
+    ):
         if wanted != "undo":  # nothing to undo yet
             assert wanted in reached, (wanted, reached)
     slider = page.get_by_label("Foam thickness, slider")
@@ -312,7 +331,14 @@ def test_what_a_screen_reader_hears(watched: Watched) -> None:
 def test_accessibility_audit(browser: Any, address: str, scheme: str, width: int) -> None:
     """axe-core finds nothing serious, with every part open, with reasons, variants, a fault and a dialog."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
-    w = Watched(browser, address, expect_errors=True, viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=True)
+    w = Watched(
+        browser,
+        address,
+        expect_errors=True,
+        viewport={"width": width, "height": 900},
+        color_scheme=scheme,
+        bypass_csp=True,
+    )
     page = w.page
     page.locator("#keep").click()
     set_slider(page, "pads.thickness", 24)
@@ -323,7 +349,10 @@ def test_accessibility_audit(browser: Any, address: str, scheme: str, width: int
     def audit() -> None:
         found = axe.run(page).response["violations"]
         grave = [v for v in found if v["impact"] in ("serious", "critical")]
-        told = [(v["id"], v["help"], [n["html"][:160] + " | " + n.get("failureSummary", "")[:200] for n in v["nodes"][:3]]) for v in grave]
+        told = [
+            (v["id"], v["help"], [n["html"][:160] + " | " + n.get("failureSummary", "")[:200] for n in v["nodes"][:3]])
+            for v in grave
+        ]
         assert told == [], json.dumps(told, indent=1)
 
     audit()

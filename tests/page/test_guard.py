@@ -22,7 +22,17 @@ from silhouette.shown.page.incoming import Refused
 from tests.page.browser import ROOT
 from tests.page.test_change import DEMO
 
-POSTS = ("/start", "/preview", "/clients", "/clients/open", "/clients/save", "/clients/mark", "/clients/earlier", "/handover", "/templates")
+POSTS = (
+    "/start",
+    "/preview",
+    "/clients",
+    "/clients/open",
+    "/clients/save",
+    "/clients/mark",
+    "/clients/earlier",
+    "/handover",
+    "/templates",
+)
 
 
 @pytest.fixture
@@ -37,7 +47,9 @@ def refused(reply: httpx.Response, status: int, words: str = "") -> None:
     assert faults and any(words in f"{f['place']}: {f['message']}" for f in faults), faults
 
 
-@pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example", "[::1]", ""])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "evil.example:80", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example", "[::1]", ""]
+)
 def test_foreign_host(client: httpx.Client, host: str) -> None:
     for path in ("/", "/page/main.js"):
         reply = client.get(path, headers={"Host": host})
@@ -45,7 +57,9 @@ def test_foreign_host(client: httpx.Client, host: str) -> None:
     assert client.post("/preview", json={"sheet": DEMO}, headers={"Host": host}).status_code in (400, 403)
 
 
-@pytest.mark.parametrize("origin", ["http://evil.example", "null", "https://127.0.0.1", "http://127.0.0.1:1", "file://"])
+@pytest.mark.parametrize(
+    "origin", ["http://evil.example", "null", "https://127.0.0.1", "http://127.0.0.1:1", "file://"]
+)
 def test_foreign_origin(client: httpx.Client, origin: str) -> None:
     for path in POSTS:
         refused(client.post(path, json={"sheet": DEMO}, headers={"Origin": origin}), 403, "other pages")
@@ -62,11 +76,14 @@ def test_cross_site_fetch(client: httpx.Client) -> None:
     foreign = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "no-cors"}
     refused(client.get("/page/main.js", headers=foreign), 403)
     refused(client.get("/", headers=foreign), 403)
-    assert client.get("/", headers={"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate"}).status_code == 200  # a link
+    assert (
+        client.get("/", headers={"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate"}).status_code == 200
+    )  # a link
 
 
 def test_policy_on_every_reply(client: httpx.Client) -> None:
-    replies = [client.get("/"), client.get("/nowhere"), client.get("/page/main.js"), client.post("/preview", json={"sheet": DEMO}),
+    replies = [client.get("/"), client.get("/nowhere"), client.get("/page/main.js"),
+               client.post("/preview", json={"sheet": DEMO}),
                client.post("/preview", json=[]), client.get("/", headers={"Host": "evil.example"})]  # fmt: skip
     for reply in replies:
         policy = reply.headers["content-security-policy"]
@@ -79,7 +96,8 @@ def test_policy_on_every_reply(client: httpx.Client) -> None:
 
 @pytest.mark.parametrize(
     "path",
-    ["/page/../app.py", "/page/%2e%2e/app.py", "/page/..%2fapp.py", "/page/..%5capp.py", "/page/%00", "/page/" + "a" * 300,
+    ["/page/../app.py", "/page/%2e%2e/app.py", "/page/..%2fapp.py", "/page/..%5capp.py", "/page/%00",
+     "/page/" + "a" * 300,
      "/page//etc/passwd", "/page/handover.py", "/clients/../../etc/passwd", "/page/index.html"],
 )  # fmt: skip
 def test_no_file_outside_the_page(client: httpx.Client, path: str) -> None:
@@ -97,8 +115,10 @@ def test_raw_path_with_dots(address: str) -> None:
 
 
 BAD_NAMES: list[Any] = [
-    "..", "../Ada", "a/b", "a\\b", "/etc/passwd", "C:\\x", "a\0b", "a" * 300, "é" * 101, "", "   ", ".hidden", ".earlier", "a..b",
-    "end.", "CON", "con", "nul.txt", "COM1", "lpt9.a", "AUX ", "a:b", 'a"b', "a<b", "a|b", "a?b", "a*b", "a\nb", "\u202e", "\ud800",
+    "..", "../Ada", "a/b", "a\\b", "/etc/passwd", "C:\\x", "a\0b", "a" * 300, "é" * 101, "", "   ", ".hidden",
+    ".earlier", "a..b",
+    "end.", "CON", "con", "nul.txt", "COM1", "lpt9.a", "AUX ", "a:b", 'a"b', "a<b", "a|b", "a?b", "a*b", "a\nb",
+    "\u202e", "\ud800",
     None, 5, [], {}, True,
 ]  # fmt: skip
 
@@ -107,10 +127,13 @@ BAD_NAMES: list[Any] = [
 def test_bad_names(client: httpx.Client, folder: Path, name: Any) -> None:
     before = sorted(p for p in folder.parent.rglob("*"))
     for path, more in (
-        ("/clients/open", {}), ("/clients/save", {"sheet": DEMO, "base": None}), ("/clients/mark", {}), ("/clients/earlier", {}),
+        ("/clients/open", {}), ("/clients/save", {"sheet": DEMO, "base": None}), ("/clients/mark", {}),
+        ("/clients/earlier", {}),
         ("/clients/earlier", {"version": "x"}), ("/templates", {"sheet": DEMO}),
     ):  # fmt: skip
-        reply = client.post(path, content=json.dumps({"name": name, **more}), headers={"Content-Type": "application/json"})
+        reply = client.post(
+            path, content=json.dumps({"name": name, **more}), headers={"Content-Type": "application/json"}
+        )
         assert 400 <= reply.status_code < 500, (path, reply.text)
     assert sorted(p for p in folder.parent.rglob("*")) == before
 
@@ -162,7 +185,9 @@ def test_body_over_a_megabyte(client: httpx.Client) -> None:
         for _ in range(20):
             yield b"x" * 100_000
 
-    refused(client.post("/preview", content=drip(), headers={"Content-Type": "application/json"}), 413, "larger than 1 MB")
+    refused(
+        client.post("/preview", content=drip(), headers={"Content-Type": "application/json"}), 413, "larger than 1 MB"
+    )
 
 
 @pytest.mark.parametrize(
@@ -183,7 +208,11 @@ def test_body_over_a_megabyte(client: httpx.Client) -> None:
         (b'{"sheet": {}}', 422, "waist girth is needed"),
         (b'{"sheet": {"girths": 5}}', 422, "must be a table"),
         (b'{"sheet": {"unit": "cm", "girths": {"waist": true, "hip": [1]}}}', 422, "a length belongs here"),
-        (b'{"sheet": {"unit": "cm", "girths": {"waist": 70, "hip": 100}, "pads": {"thicknes": 2}}}', 422, "did you mean thickness"),
+        (
+            b'{"sheet": {"unit": "cm", "girths": {"waist": 70, "hip": 100}, "pads": {"thicknes": 2}}}',
+            422,
+            "did you mean thickness",
+        ),
     ],
 )
 def test_bad_bodies(client: httpx.Client, body: bytes, status: int, words: str) -> None:
@@ -196,8 +225,12 @@ def test_wrong_types_beside_the_sheet(client: httpx.Client) -> None:
     assert client.post("/preview", json={"sheet": DEMO, "show": {"a": 1}, "have": 5}).status_code == 200
     refused(client.post("/handover", json={"sheet": DEMO, "note": 5}), 422, "note")
     refused(client.post("/handover", json={"sheet": DEMO, "note": "x" * 3000}), 422, "note")
-    refused(client.post("/clients/save", json={"name": "V", "sheet": DEMO, "base": None, "variants": "x"}), 422, "variants")
-    refused(client.post("/clients/save", json={"name": "V", "sheet": DEMO, "base": None, "variants": [1]}), 422, "variants")
+    refused(
+        client.post("/clients/save", json={"name": "V", "sheet": DEMO, "base": None, "variants": "x"}), 422, "variants"
+    )
+    refused(
+        client.post("/clients/save", json={"name": "V", "sheet": DEMO, "base": None, "variants": [1]}), 422, "variants"
+    )
     refused(client.post("/clients/save", json={"name": "V", "sheet": DEMO, "base": 5}), 409)
     refused(client.post("/preview", content=json.dumps({"sheet": DEMO}), headers={"Content-Type": "text/plain"}), 415)
     assert client.get("/preview").status_code == 405
@@ -210,7 +243,9 @@ def test_messages_are_those_of_the_command_line(client: httpx.Client) -> None:
         silhouette.from_plain(faulty)
     reply = client.post("/preview", json={"sheet": faulty})
     assert reply.status_code == 422
-    assert [(f["place"], f["message"]) for f in reply.json()["faults"]] == [(f.place, f.message) for f in error.value.faults]
+    assert [(f["place"], f["message"]) for f in reply.json()["faults"]] == [
+        (f.place, f.message) for f in error.value.faults
+    ]
 
 
 def test_reply_stays_small(client: httpx.Client) -> None:
@@ -241,7 +276,8 @@ def test_bad_folder_and_port(tmp_path: Path) -> None:
     file = tmp_path / "file"
     file.write_text("x")
     for arguments, words in (
-        ([str(file)], "name a folder"), ([str(file / "below")], "cannot be made"), ([str(tmp_path), "--port", "70000"], "0 to 65535"),
+        ([str(file)], "name a folder"), ([str(file / "below")], "cannot be made"),
+        ([str(tmp_path), "--port", "70000"], "0 to 65535"),
         ([str(tmp_path), "--port", "-1"], "0 to 65535"),
     ):  # fmt: skip
         done = run_page(*arguments, "--no-browser")

@@ -30,7 +30,9 @@ def test_save_open_list_search(watched: Watched, folder: Path) -> None:
     set_slider(page, "pads.thickness", 8)
     save_as(page, "Ada")
     kept(page, "Saved as “Ada”")
-    assert silhouette.read_sheet(folder / "Ada.toml") == silhouette.from_plain(changed(DEMO, "pads.thickness", "0.5 in"))
+    assert silhouette.read_sheet(folder / "Ada.toml") == silhouette.from_plain(
+        changed(DEMO, "pads.thickness", "0.5 in")
+    )
     type_into(page, "client.name", "Baker, act one")
     kept(page, "“Ada”, changes not saved")
     save_as(page, "Baker")
@@ -182,7 +184,10 @@ def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
     asked: list[str] = []
     errors: list[str] = []
     shown.on("request", lambda r: asked.append(r.url))
-    shown.on("console", lambda m: errors.append(m.text) if m.type in ("error", "warning") and "GPU stall" not in m.text else None)
+    shown.on(
+        "console",
+        lambda m: errors.append(m.text) if m.type in ("error", "warning") and "GPU stall" not in m.text else None,
+    )
     shown.on("pageerror", lambda e: errors.append(str(e)))
     shown.goto(target.as_uri())
     seen = expected(changed(DEMO, "pads.thickness", 0.5))

@@ -36,7 +36,9 @@ def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes
     """
     key = body_key(seen)
     told, block = pack(grids_of(seen, body=key != have))
-    head = json.dumps({**numbers(seen, moving=moving), "body": key, "grids": told}, ensure_ascii=False, separators=(",", ":")).encode()
+    head = json.dumps(
+        {**numbers(seen, moving=moving), "body": key, "grids": told}, ensure_ascii=False, separators=(",", ":")
+    ).encode()
     head += b" " * (-len(head) % 4)
     return len(head).to_bytes(4, "little") + head + block
 
@@ -70,6 +72,8 @@ def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
     worked_out = _worked_out(seen)
     if cloth:
         worked_out["cloth.shell_hip"] = seen.shell.cut_hip
+    else:
+        del found["cloth.shell_hip"]  # not known yet, which is not the same as left out
     found |= {key: value for key, value in worked_out.items() if found.get(key) is None}
     for side in SIDES:
         for name, value in getattr(sheet, side):
@@ -100,7 +104,11 @@ def _worked_out(seen: Preview) -> dict[str, float]:
 def all_advice(seen: Preview) -> dict[str, Any]:
     """What all the advice comes to when it is taken at once: sheet changes, and the verdict with them."""
     found = together(seen)
-    return {"changes": {}, "verdict": seen.verdict} if found is None else {"changes": found[0], "verdict": found[1].verdict}
+    return (
+        {"changes": {}, "verdict": seen.verdict}
+        if found is None
+        else {"changes": found[0], "verdict": found[1].verdict}
+    )
 
 
 def controls() -> list[dict[str, Any]]:

@@ -88,7 +88,8 @@ def page_app(root: Path, port: int) -> Starlette:
         return StreamingResponse(job, media_type="application/x-ndjson")
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
-        "/start": start, "/preview": look, "/advice": advised, "/clients": listing, "/clients/open": opened, "/clients/save": saved,
+        "/start": start, "/preview": look, "/advice": advised, "/clients": listing,
+        "/clients/open": opened, "/clients/save": saved,
         "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
     }  # fmt: skip
     return Starlette(

@@ -153,7 +153,9 @@ class Folder:
 
     def earlier(self, name: object) -> list[dict[str, str]]:
         """Earlier versions of a client's sheet, the latest first."""
-        return [{"version": p.stem, "saved": _iso(_moment(p.stem))} for p in reversed(self._versions(checked_name(name)))]
+        return [
+            {"version": p.stem, "saved": _iso(_moment(p.stem))} for p in reversed(self._versions(checked_name(name)))
+        ]
 
     def read_earlier(self, name: object, version: object) -> Kept:
         """One earlier version as it was."""

@@ -124,6 +124,7 @@ function lengthControl(p, hooks) {
       if (document.activeElement !== input || input.value.trim() !== shown) input.value = shown;
       return;
     }
+    if (now.values && !(p.key in now.values)) return; // worked out only once things rest
     mm = now.values?.[key] ?? now.values?.[p.key] ?? null;
     const fine = p.high <= 100;
     shown = mm === null ? "" : tapeText(mm, unit, { fine, bare: true });

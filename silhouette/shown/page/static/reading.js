@@ -14,6 +14,7 @@ export function createReading(state, parameters) {
   let numbers = null;
   let pointed = null;
   let saying = 0;
+  let clothWords = [];
   const built = new Map();
   const declared = new Map(parameters.map((p) => [p.key, p]));
   const declaredFor = (key) => declared.get(key.replace(/^pads\.(left|right)\./, "pads."));
@@ -39,7 +40,8 @@ export function createReading(state, parameters) {
         make("span", { class: "word" }, numbers.verdict_word.toLowerCase())]);
     }
     reasons();
-    if (numbers.shell_lines) fresh("shell", [numbers.shell_lines], () => numbers.shell_lines.map((line) => make("p", {}, line)));
+    if (numbers.shell_lines) fresh("shell", [numbers.shell_lines], () => numbers.shell_lines.slice(0, 1).map((line) => make("p", {}, line)));
+    if (numbers.shell_lines) clothWords = numbers.shell_lines.slice(1);
     by("worn-key").hidden = !numbers.worn;
     outlines();
     fresh("table", [numbers.girths, unit, numbers.worn], () => [levelsTable(numbers, unit)]);
@@ -130,7 +132,8 @@ export function createReading(state, parameters) {
     const rule = numbers.added_mm < 0.5 ? [] : [
       make("p", {}, make("strong", {}, `Rule of thumb: ${tapeText(numbers.rule_of_thumb_mm, state.desk.show)}. `), numbers.rule_sentence)];
     const fine = numbers.findings.filter((f) => f.severity === "fine");
-    fresh("quiet-checks", [fine, numbers.rule_of_thumb_mm, state.desk.show], () => [...rule, make("ul", { class: "fine" },
+    fresh("quiet-checks", [fine, numbers.rule_of_thumb_mm, clothWords, state.desk.show], () => [...rule,
+      ...clothWords.map((line) => make("p", {}, line)), make("ul", { class: "fine" },
       ...fine.map((f) => make("li", {}, severitySign("fine"), make("span", {}, make("strong", {}, sentence(f.check)), `: ${f.message}. `,
         make("span", { class: "basis" }, `Rests on: ${f.basis}.`)))))]);
   }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import multiprocessing
 import os
 import random
@@ -11,7 +12,6 @@ from pathlib import Path
 from threading import Timer
 from typing import Any
 
-import httpx
 import pytest
 
 import silhouette
@@ -109,7 +109,7 @@ def test_killed_two_hundred_times(tmp_path: Path) -> None:
         listening = listen(0)
         server = context.Process(target=_serve, args=(str(tmp_path), listening), daemon=True)
         server.start()
-        address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+        port = listening.getsockname()[1]
         listening.close()
         assert server.pid is not None
         flying: tuple[str, bytes] | None = None
@@ -123,11 +123,15 @@ def test_killed_two_hundred_times(tmp_path: Path) -> None:
                 sheet = thick(10 + (turn * 31 + step * 7) % 997 / 100)
                 new = silhouette.sheet_toml(silhouette.from_plain(sheet), old[name].raw.decode()).encode()
                 flying = (name, new)
-                reply = client.post("/clients/save", json={"name": name, "sheet": sheet, "base": old[name].mark})
-                assert reply.status_code == 200, reply.text
+                body = json.dumps({"name": name, "sheet": sheet, "base": old[name].mark})
+                link.request("POST", "/clients/save", body, {"Content-Type": "application/json"})
+                reply = link.getresponse()
+                told = reply.read()
+                assert reply.status == 200, told
                 old[name], flying = Kept(name, new), None
                 if step == 1:  # the server is up and saving: from now on it may die at any moment
                     killer.start()
+        link.close()
         killer.join()
         server.join(10)
         assert server.exitcode == -signal.SIGKILL

@@ -104,6 +104,21 @@ def compare(
     show(lambda console: console.print(comparison_table(names, all_seen, unit)))
 
 
+@app.command
+def templates(
+    sheet: Path,
+    *,
+    out: Annotated[Path, Parameter(help="Folder for the files; made if need be.")],
+    page: Annotated[str, Parameter(help="Paper: a4, letter, sheet (one large sheet for a plotter) or all.")] = "all",
+) -> None:
+    """Write full-size templates and the workroom pages: PDF, SVG and DXF."""
+    from silhouette.preview import preview
+    from silhouette.shown.cutting.folder import write_templates
+
+    for line in write_templates(preview(read_sheet(sheet)), out, page):
+        print(line)
+
+
 def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
     """A name for each sheet that no other has: the client's, else the file's, else with a number."""
     names = [seen.sheet.client.name.strip() or path.stem for path, seen in zip(sheets, all_seen, strict=True)]

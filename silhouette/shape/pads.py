@@ -193,7 +193,7 @@ def _draft(
 
 def _lay(flat: FlatPad, body: Body, side: int, part: str, foam: float, pads: Pads) -> Pad:
     sign = 1.0 if part == "front" else -1.0
-    inner, normal, clearance = _on_body(flat, body, side, sign)
+    inner, normal, clearance = on_body(flat, body, side, sign)
     share = flat.edge / pads.bevel if pads.bevel > 0 else np.ones_like(flat.edge)
     thickness = foam * profile_height(pads.profile, share)
     return Pad(
@@ -212,7 +212,7 @@ def _lay(flat: FlatPad, body: Body, side: int, part: str, foam: float, pads: Pad
     )
 
 
-def _on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, Array, float]:
+def on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, Array, float]:
     """Points and unit normals (R, C, 3) of a flat pad laid on the body, and its least room to the centre line.
 
     Where a pad is wider than the way from the seam to the centre line, it goes on over the other half.

@@ -1,0 +1,1 @@
+"""From the chosen shape to the cutting table: full-size pieces, workroom pages, foam layout."""

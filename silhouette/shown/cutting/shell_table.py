@@ -1,0 +1,107 @@
+"""The table that shell and lining are cut by, level by level."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from silhouette.preview import Preview
+from silhouette.shape.shell import PANELS, PanelWidths, SideSeam, panel_widths, side_seams
+
+Floats = NDArray[np.float64]
+
+STEP: Final = {"in": 25.4, "cm": 25.0, "mm": 25.0}  #: between the levels of the table, mm
+CLOSE: Final = 7.0  #: mm; a step this near a named level is left out
+
+
+@dataclass(frozen=True)
+class Row:
+    """One level of the table, mm; panels in the order left front, left back, right front, right back."""
+
+    name: str
+    drop: float
+    body: float  #: tape round the body: what the lining is cut to, before ease
+    padded: float  #: tape over the pads
+    ease: float  #: added to the shell here
+    panels_body: tuple[float, ...]
+    panels_padded: tuple[float, ...]
+
+    @property
+    def added(self) -> float:
+        return self.padded - self.body
+
+    @property
+    def gains(self) -> tuple[float, ...]:
+        """What each half panel gains at its side seam."""
+        return tuple(b - a for a, b in zip(self.panels_body, self.panels_padded, strict=True))
+
+    @property
+    def shell(self) -> float:
+        """Girth the shell is cut to, without seam allowance."""
+        return self.padded + self.ease
+
+
+@dataclass(frozen=True, eq=False)
+class ShellTable:
+    """Rows from the waist to under the seat, the side seams, and the outlines for the panel drawing."""
+
+    rows: tuple[Row, ...]
+    seams: tuple[SideSeam, SideSeam]
+    curve: PanelWidths  #: closely spaced levels from the waist to the lowest row
+    same: bool  #: left and right gain the same
+    squeezed: float  #: mm by which the shell asked for is tighter than the pads at the hip; 0 if not
+
+
+def shell_table(seen: Preview) -> ShellTable:
+    """Everything needed to cut shell and lining for a preview."""
+    figure, measures = seen.figure, seen.body.measures
+    lowest = max([measures.under_seat_drop, *(float(p.flat[-1, 0, 1]) for p in seen.pads)])
+    named = {"waist": 0.0, "high hip": measures.high_hip_drop, "hip": measures.hip_drop}
+    named["under the seat"] = measures.under_seat_drop
+    step = STEP[seen.sheet.unit]
+    between = np.arange(step, lowest + 1e-6, step)
+    taken = np.array(list(named.values()))
+    between = between[np.abs(between[:, None] - taken).min(axis=1) > CLOSE]
+    levels = sorted([(d, n) for n, d in named.items()] + [(float(d), "") for d in between])
+    drops = np.array([d for d, _ in levels])
+    widths = panel_widths(figure, drops)
+    before, after = widths.body.sum(axis=1), widths.padded.sum(axis=1)
+    ease = _ease(seen, after - before)
+    rows = tuple(
+        Row(
+            name,
+            drop,
+            float(before[k]),
+            float(after[k]),
+            float(ease[k]),
+            tuple(map(float, widths.body[k])),
+            tuple(map(float, widths.padded[k])),
+        )
+        for k, (drop, name) in enumerate(levels)
+    )
+    gains = widths.gains
+    asked = seen.sheet.cloth.shell_hip
+    return ShellTable(
+        rows=rows,
+        seams=side_seams(figure, lowest),
+        curve=panel_widths(figure, np.linspace(0.0, lowest, 33)),
+        same=bool(np.abs(gains[:, :2] - gains[:, 2:]).max() < 0.05),
+        squeezed=0.0 if asked is None else max(0.0, seen.new_hip_girth - asked),
+    )
+
+
+def _ease(seen: Preview, added: Floats) -> Floats:
+    """Ease at each level: the sheet's, blended towards a shell girth of her own as far as the pads reach."""
+    usual = seen.sheet.cloth.ease
+    asked = seen.sheet.cloth.shell_hip
+    if asked is None:
+        return np.full(len(added), usual)
+    share = np.clip(added / max(float(added.max()), 1e-9), 0.0, 1.0)
+    return np.asarray(usual + share * (asked - seen.new_hip_girth - usual))
+
+
+def panel_name(number: int) -> str:
+    return PANELS[number]

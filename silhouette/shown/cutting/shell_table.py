@@ -69,7 +69,7 @@ def shell_table(seen: Preview) -> ShellTable:
     drops = np.array([d for d, _ in levels])
     widths = panel_widths(figure, drops)
     before, after = widths.body.sum(axis=1), widths.padded.sum(axis=1)
-    ease = _ease(seen, after - before)
+    ease = np.interp(drops, seen.body.drops, seen.shell.girth) - after
     rows = tuple(
         Row(
             name,
@@ -91,16 +91,6 @@ def shell_table(seen: Preview) -> ShellTable:
         same=bool(np.abs(gains[:, :2] - gains[:, 2:]).max() < 0.05),
         squeezed=0.0 if asked is None else max(0.0, seen.new_hip_girth - asked),
     )
-
-
-def _ease(seen: Preview, added: Floats) -> Floats:
-    """Ease at each level: the sheet's, blended towards a shell girth of her own as far as the pads reach."""
-    usual = seen.sheet.cloth.ease
-    asked = seen.sheet.cloth.shell_hip
-    if asked is None:
-        return np.full(len(added), usual)
-    share = np.clip(added / max(float(added.max()), 1e-9), 0.0, 1.0)
-    return np.asarray(usual + share * (asked - seen.new_hip_girth - usual))
 
 
 def panel_name(number: int) -> str:

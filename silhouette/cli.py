@@ -109,12 +109,13 @@ def templates(
     *,
     out: Annotated[Path, Parameter(help="Folder for the files; made if need be.")],
     page: Annotated[str, Parameter(help="Paper: a4, letter, sheet (one large sheet for a plotter) or all.")] = "all",
+    units: Units = None,
 ) -> None:
     """Write full-size templates and the workroom pages: PDF, SVG and DXF."""
     from silhouette.preview import preview
     from silhouette.shown.cutting.folder import write_templates
 
-    for line in write_templates(preview(read_sheet(sheet)), out, page):
+    for line in write_templates(preview(_in_unit(read_sheet(sheet), units)), out, page):
         print(line)
 
 

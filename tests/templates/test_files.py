@@ -140,7 +140,7 @@ def test_a_file_where_the_folder_should_be_is_refused_before_any_work(tmp_path):
     place.write_text("a file")
     with pytest.raises(OutputError, match="file stands"):
         write_templates(seen("lean"), place, "a4", TODAY)
-    with pytest.raises(OutputError, match="file stands|cannot be written"):
+    with pytest.raises(OutputError, match=r"file stands|cannot be written"):
         write_templates(seen("lean"), place / "deeper", "a4", TODAY)
     assert place.read_text() == "a file"
 

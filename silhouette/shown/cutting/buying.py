@@ -11,6 +11,7 @@ from typing import Final
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
+from silhouette.shape.pads import Pad
 from silhouette.shape.unrolled import Template, length_of
 from silhouette.shown.cutting.foam_pieces import both
 from silhouette.shown.cutting.nest import Layout, TooNarrow, nest
@@ -96,6 +97,7 @@ def weight_words(volume: float, grade: str) -> tuple[str, str]:
 
 def buying_list(
     sheet: Sheet,
+    pads: Sequence[Pad],
     templates: Sequence[Template],
     foam: Sequence[FoamSheet],
     covers: Sequence[Piece],
@@ -131,17 +133,14 @@ def buying_list(
             )
         )
     items.append(_thread(templates, covers))
-    upper = min((float(-t.seam[0, 1] + t.seam[-1, 1]) for t in templates), default=0.0)
-    if templates and upper:
-        sides = len({t.side for t in templates})
-        tape = sides * 2 * (sheet.pads.start + 60.0)
-        items.append(
-            Item(
-                "cotton tape, about ½ in or 12 mm",
-                told(rounded_up(tape, unit)),
-                "two loops on each hip, to hang the pads from the waistband",
-            )
+    tape = sum(2 * (start + 60.0) for start in {p.side: float(p.outline[0, 1]) for p in pads}.values())
+    items.append(
+        Item(
+            "cotton tape, about ½ in or 12 mm",
+            told(rounded_up(tape, unit)),
+            "two loops on each hip, to hang the pads from the waistband",
         )
+    )
     if any(t.carve for t in templates):
         items.append(Item("stiff card", "1 sheet", "for the edge card: a cereal box will do"))
     return tuple(items)

@@ -5,22 +5,19 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import App, CycloptsError, Parameter
 
 from silhouette import __version__
 from silhouette.asked.faults import OutputError, SheetError, SilhouetteError
-from silhouette.asked.reading import DEMO, read_sheet
+from silhouette.asked.reading import DEMO, read_sheet, read_text, sheet_text
 from silhouette.asked.writing import starter_sheet
+from silhouette.cli_foam import fitted, sweep_command, thickness
+from silhouette.cli_options import Json, Out, SheetFile, Unit, Units, in_unit, show
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
-    from silhouette.asked.sheet import Sheet
     from silhouette.preview import Preview
 
 app = App(
@@ -30,9 +27,9 @@ app = App(
     "SHEET is a TOML file of measurements and pad choices; the word `demo` stands for the packaged example.",
     help_format="markdown",
 )
-Unit = Literal["in", "cm"]
-Out = Annotated[Path | None, Parameter(help="Folder for pictures, 3D files and report; made if need be.")]
-Units = Annotated[Unit | None, Parameter(help="Show lengths in this unit instead of the sheet's own.")]
+app.command(thickness)
+app.command(sweep_command, name="sweep")
+app.command(fitted)
 
 
 @app.command
@@ -53,32 +50,36 @@ def new(
 
 @app.command(name="preview")
 def preview_command(
-    sheet: Annotated[Path, Parameter(help="TOML file of measurements and pad choices, or the word demo.")],
+    sheet: SheetFile,
     /,
     *,
     out: Out = None,
-    json_: Annotated[
-        bool, Parameter(name="--json", negative="", help="Print one JSON object instead of a table.")
-    ] = False,
+    json_: Json = False,
     units: Units = None,
 ) -> None:
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
+    from silhouette.asked.fittings import read_fittings
     from silhouette.preview import preview
+    from silhouette.shown.fitting import fitting_lines
 
-    seen = preview(_in_unit(read_sheet(sheet), units))
+    text = sheet_text(sheet)
+    seen = preview(in_unit(read_text(text), units))
+    records = read_fittings(text)
     if out is not None:
         from silhouette.shown.folder import write_folder
 
-        for line in write_folder(seen, out):
+        for line in write_folder(seen, out, records):
             print(line, file=sys.stderr)
     if json_:
         from silhouette.shown.numbers import report
 
-        print(json.dumps(report(seen), ensure_ascii=False))
+        print(json.dumps(report(seen, records), ensure_ascii=False))
         return
     from silhouette.shown.terminal import print_preview
 
-    _show(lambda console: print_preview(seen, console))
+    show(lambda console: print_preview(seen, console))
+    for record in records[-1:]:
+        print("\n".join(fitting_lines(record, seen.sheet.unit)))
 
 
 @app.command
@@ -100,7 +101,7 @@ def compare(
             print(line, file=sys.stderr)
     from silhouette.shown.terminal import comparison_table
 
-    _show(lambda console: console.print(comparison_table(names, all_seen, unit)))
+    show(lambda console: console.print(comparison_table(names, all_seen, unit)))
 
 
 @app.command
@@ -129,11 +130,6 @@ def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
     return names
 
 
-def _in_unit(sheet: Sheet, unit: Unit | None) -> Sheet:
-    """The sheet shown in another unit; its lengths stay what they are."""
-    return sheet if unit is None else replace(sheet, unit=unit)
-
-
 def _all_previews(sheets: tuple[Path, ...], unit: Unit | None) -> list[Preview]:
     """Preview every sheet; the faults of all of them are gathered before any is reported."""
     from silhouette.asked.faults import Fault
@@ -142,7 +138,7 @@ def _all_previews(sheets: tuple[Path, ...], unit: Unit | None) -> list[Preview]:
     done, faults = [], []
     for path in sheets:
         try:
-            done.append(preview(_in_unit(read_sheet(path), unit)))
+            done.append(preview(in_unit(read_sheet(path), unit)))
         except SheetError as error:
             faults += [
                 Fault(f"{path}: {f.place}" if f.place != str(path) else f.place, f.message) for f in error.faults
@@ -150,17 +146,6 @@ def _all_previews(sheets: tuple[Path, ...], unit: Unit | None) -> list[Preview]:
     if faults:
         raise SheetError(faults)
     return done
-
-
-def _show(write: Callable[[Console], None]) -> None:
-    """Let ``write`` fill a console, then print it in one go: a reader that stops early is no error."""
-    from rich.console import Console
-
-    console = Console()
-    console = console if console.is_terminal else Console(width=110)
-    with console.capture() as captured:
-        write(console)
-    print(captured.get(), end="")
 
 
 def main(arguments: list[str] | None = None) -> None:

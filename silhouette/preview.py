@@ -8,8 +8,9 @@ from typing import Any
 from silhouette.asked.faults import SheetError
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.writing import with_values
-from silhouette.judged.checks import findings_of
 from silhouette.judged.finding import Finding, worst
+from silhouette.judged.shell import Shell
+from silhouette.judged.shell_checks import findings_under
 from silhouette.shape.body import Body
 from silhouette.shape.figure import Figure, LevelReading, figure_of
 from silhouette.shape.pads import Pad
@@ -18,9 +19,14 @@ from silhouette.shape.tape import Tape
 
 @dataclass(frozen=True, eq=False)
 class Preview:
-    """Everything that is known of one sheet. Lengths in mm."""
+    """Everything that is known of one sheet. Lengths in mm.
+
+    ``figure`` is the body and the pads with loose foam, ``shell`` what the cloth makes of it; findings judge what
+    is worn.
+    """
 
     figure: Figure
+    shell: Shell
     findings: tuple[Finding, ...]
 
     @property
@@ -42,6 +48,11 @@ class Preview:
     @property
     def tape_after(self) -> Tape:
         return self.figure.after
+
+    @property
+    def tape_worn(self) -> Tape:
+        """The tape over the shell; where that is loose, the same as over the pads."""
+        return self.shell.worn_figure.after
 
     @property
     def verdict(self) -> str:
@@ -67,7 +78,8 @@ def preview(sheet: Sheet) -> Preview:
     1169
     """
     figure = figure_of(sheet)
-    return Preview(figure, findings_of(figure))
+    shell = Shell(figure)
+    return Preview(figure, shell, findings_under(shell))
 
 
 #: Of several values advised for one key, the one that satisfies every check that asked for it.

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
+from silhouette.asked.materials import material_faults
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 
 Show = Callable[[float], str]
@@ -45,6 +46,7 @@ def _all(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
                     f"must lie at least {show(20)} below {keys[0]} ({show(a)}): measure down from the waist",
                 ),
             )
+    yield from material_faults(sheet)
     for side in SIDES:
         own = dict(sheet.left if side == "left" else sheet.right)
         yield from _pads(sheet.pads_on(side), f"pads.{side}.", set(own), sheet, show, at)

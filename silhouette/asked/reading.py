@@ -70,7 +70,7 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
     unit = _read_unit(plain, faults)
     for key in plain:
         if key not in SECTIONS and key not in ("unit", *KEPT_TABLES):
-            faults.append(Fault(_name(key), f"unknown section or key{_home(str(key)) or _nearest(str(key), _TOP)}"))
+            faults.append(Fault(_name(key), f"unknown section or key{_home(str(key)) or nearest_key(str(key), _TOP)}"))
 
     built: dict[str, dict[str, Any]] = {}
     sides: dict[str, dict[str, Any]] = {}
@@ -168,7 +168,7 @@ def _read_table(
     known = [key.split(".")[1] for key in PARAMETERS if key.startswith(section + ".")]
     for name, raw in table.items():
         if name not in known:
-            near = _home(str(name)) or _nearest(str(name), [*known, *(SIDES if section == "pads" else ())])
+            near = _home(str(name)) or nearest_key(str(name), [*known, *(SIDES if section == "pads" else ())])
             faults.append(Fault(f"{place}.{_name(name)}", f"unknown key{near}"))
             continue
         parameter = PARAMETERS[f"{section}.{name}"]
@@ -201,7 +201,7 @@ def read_value(parameter: Parameter, raw: Any, unit: str | None) -> Any:
         return float(raw)
     if kind == CHOICE:
         if raw not in parameter.choices:
-            near = _nearest(raw, parameter.choices) if isinstance(raw, str) else ""
+            near = nearest_key(raw, parameter.choices) if isinstance(raw, str) else ""
             raise ValueError(f"{parameter.label} must be one of {', '.join(parameter.choices)}{near}")
         return raw
     if kind == FLAG:
@@ -266,7 +266,7 @@ def _home(word: str) -> str:
     return f"; it belongs in {' or '.join(homes)}" if homes else ""
 
 
-def _nearest(word: str, known: Any) -> str:
+def nearest_key(word: str, known: Any) -> str:
     close = difflib.get_close_matches(word[:80].lower(), list(known), n=1, cutoff=0.5)
     return f"; did you mean {close[0]}?" if close else f"; known are {', '.join(known)}"
 

@@ -17,7 +17,7 @@ from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, p
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
 _STARTER_LENGTHS: Final = {
-    "pads.thickness": 20.0, "pads.bevel": 40.0, "pads.start": 40.0, "pads.back_gap": 25.0,
+    "pads.thickness": 20.0, "pads.bevel": 40.0, "pads.start": 40.0, "pads.back_gap": 25.0, "foam.sample_side": 100.0,
     "foam.sheet_width": 600.0, "cloth.seam_allowance": 15.0, "cloth.opening_allowance": 25.0,
     "cloth.cover_allowance": 10.0, "cloth.cover_width": 1400.0,
 }  # fmt: skip

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import thickness_text
 from silhouette.preview import Preview
+from silhouette.shown.cloth import is_worn, worn_at
 from silhouette.shown.numbers import LEVEL_NAMES
 
 if TYPE_CHECKING:
@@ -49,6 +50,7 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
     """Front and side view of one sheet, with the girths at the named levels."""
     drawing, front, side = _stage([seen], 290.0)
     figure = seen.figure
+    worn = is_worn(seen)
     drops = figure.before.drops
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
         before, after = figure.before.seen(angle), figure.after.seen(angle)
@@ -66,7 +68,12 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
                 zorder=2,
             )
             axes.plot(before[:, edge], -drops, color=QUIET, linewidth=1.0, linestyle=(0, (4, 2.5)), zorder=3)
-            axes.plot(after[:, edge], -drops, color=INK, linewidth=2.0, solid_capstyle="round", zorder=4)
+            if worn:
+                pressed = seen.tape_worn.seen(angle)[:, edge]
+                axes.plot(after[:, edge], -drops, color=PAD, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3.5)
+                axes.plot(pressed, -drops, color=INK, linewidth=2.0, solid_capstyle="round", zorder=4)
+            else:
+                axes.plot(after[:, edge], -drops, color=INK, linewidth=2.0, solid_capstyle="round", zorder=4)
         axes.plot(before[0], [0, 0], color=INK, linewidth=1.0, zorder=3)
     _legs(front, seen)
     _labels(front, side, seen, unit)
@@ -75,10 +82,13 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
     if foams:
         said = " and ".join(thickness_text(t, unit) for t in foams)
         line = f"{said} foam: new hip girth {format_length(figure.new_hip_girth, unit)} over loose foam"
+        if worn:
+            shell = seen.shell
+            line += f", {format_length(shell.worn_hip, unit)} worn under a shell of {format_length(shell.hip, unit)}"
     else:
         line = "no pads"
     _head(drawing, title, f"{line}  ·  {seen.verdict}")
-    _legend(drawing, figure.pads != ())
+    _legend(drawing, figure.pads != (), worn)
     return drawing
 
 
@@ -90,14 +100,18 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
         before = all_seen[0].tape_before.seen(angle)
         axes.fill_betweenx(-drops, before[:, 0], before[:, 1], color=SKIN, linewidth=0, zorder=1)
         for seen, (colour, dash, width) in zip(all_seen, STROKES, strict=False):
-            after = seen.tape_after.seen(angle)
+            after = seen.tape_worn.seen(angle) if is_worn(seen) else seen.tape_after.seen(angle)
             for edge in (0, 1):
                 axes.plot(
                     after[:, edge], -seen.tape_after.drops, color=colour, linestyle=dash, linewidth=width, zorder=3
                 )
     _legs(front, all_seen[0])
     entries = [
-        (f"{name}: {format_length(s.new_hip_girth, unit)} ({s.verdict})", stroke)
+        (
+            f"{name}: {format_length(s.shell.worn_hip if is_worn(s) else s.new_hip_girth, unit)} "
+            f"({'worn, ' if is_worn(s) else ''}{s.verdict})",
+            stroke,
+        )
         for name, s, stroke in zip(names, all_seen, STROKES, strict=False)
     ]
     for i, (text, (colour, dash, width)) in enumerate(entries):
@@ -105,7 +119,8 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
         x = 0.06 + 0.47 * (i // 3)
         drawing.add_artist(_line([x, x + 0.06], [y, y], colour, dash, width))
         drawing.text(x + 0.072, y, _short(text, 48), va="center", fontsize=9.5, color=INK)
-    _head(drawing, "Variants compared", "padded silhouettes; the first client's own body behind them")
+    line = "padded silhouettes, worn where a shell squeezes; the first client's own body behind them"
+    _head(drawing, "Variants compared", line)
     return drawing
 
 
@@ -155,6 +170,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
     figure = seen.figure
     right, left = front.get_xlim()[1], side.get_xlim()[0]
     placed: list[float] = []
+    worn = is_worn(seen)
     for reading in figure.levels:
         y = -reading.drop
         for axes in (front, side):
@@ -169,11 +185,13 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         numbers = f"{mark}{format_length(reading.before, unit)}"
         if over:
             numbers += f"  →  {mark}{format_length(reading.after, unit)}"
+        if worn and over and reading.level not in ("thigh", "knee"):
+            numbers += f"  →  {mark}{format_length(worn_at(seen, reading.drop), unit)}"
         centre = front.transData.transform((right + 145.0, row))
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)
         front.figure.text(
-            x, y_fig, numbers, ha="center", va="top", fontsize=10.5 if not over else 11,
+            x, y_fig, numbers, ha="center", va="top", fontsize=10.5 if not over else 9.5 if worn else 11,
             color=PAD if over else INK, weight="bold" if over else "normal",
         )  # fmt: skip
     bar = 101.6 if unit == "in" else 100.0
@@ -188,16 +206,18 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
     side.text(side.get_xlim()[1] - 45, y, "front", fontsize=9, color=QUIET, va="center", ha="right", style="italic")
 
 
-def _legend(drawing: Drawing, padded: bool) -> None:
+def _legend(drawing: Drawing, padded: bool, worn: bool) -> None:
     y = 0.095
     entries: list[tuple[str, str, Any, float]] = [("body", QUIET, (0, (4, 2.5)), 1.0)]
     if padded:
-        entries.append(("with pads", INK, "solid", 2.0))
+        if worn:
+            entries.append(("with pads, foam loose", PAD, (0, (1.5, 1.5)), 1.2))
+        entries.append(("worn under the shell" if worn else "with pads", INK, "solid", 2.0))
     x = 0.06
     for text, colour, dash, width in entries:
         drawing.add_artist(_line([x, x + 0.05], [y, y], colour, dash, width))
         drawing.text(x + 0.06, y, text, va="center", fontsize=9.5, color=INK)
-        x += 0.20
+        x += 0.20 if not worn else 0.25
     note = "~ estimated from published proportions.  Girths are what a taut tape reads; below the seat round both legs."
     drawing.text(0.06, 0.055, note, va="center", fontsize=8.5, color=QUIET)
 

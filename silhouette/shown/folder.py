@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from fnmatch import fnmatch
 from pathlib import Path
 
+from silhouette.asked.fittings import Fitting
 from silhouette.preview import Preview
 from silhouette.shown.drawings import comparison_files, silhouette_files
 from silhouette.shown.files import check_folder, write_files
@@ -15,7 +16,7 @@ from silhouette.shown.numbers import report
 from silhouette.shown.views import NO_PICTURE, views_file
 
 
-def write_folder(seen: Preview, out: Path) -> Iterator[str]:
+def write_folder(seen: Preview, out: Path, fittings: Sequence[Fitting] = ()) -> Iterator[str]:
     """Write drawings, rendered views, 3D files and the report; yields a line for each thing worth saying.
 
     Raises ``OutputError`` when the folder cannot be written; nothing is left half-written then.
@@ -28,7 +29,7 @@ def write_folder(seen: Preview, out: Path) -> Iterator[str]:
         yield NO_PICTURE
     else:
         files["views.png"] = views
-    files["report.json"] = json.dumps(report(seen), indent=1, ensure_ascii=False) + "\n"
+    files["report.json"] = json.dumps(report(seen, fittings), indent=1, ensure_ascii=False) + "\n"
     write_files(out, files)
     yield f"{out}: {', '.join(sorted(files))}"
     stale = [path.name for path in sorted(out.iterdir()) if _ours(path.name) and path.name not in files]
@@ -38,7 +39,7 @@ def write_folder(seen: Preview, out: Path) -> Iterator[str]:
 
 def _ours(name: str) -> bool:
     """Whether this is the name of a file that a preview writes for some sheets and not for others."""
-    return name == "views.png" or fnmatch(name, "pad-*.stl")
+    return name in ("views.png", "worn.glb") or fnmatch(name, "pad-*.stl")
 
 
 def write_comparison(names: Sequence[str], all_seen: Sequence[Preview], out: Path, unit: str) -> Iterator[str]:

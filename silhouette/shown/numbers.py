@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
 
+from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding
 from silhouette.preview import Preview
 from silhouette.shape.solids import Solid, solids_of
+from silhouette.shown.cloth import add_worn
+from silhouette.shown.fitting import fitting_plain
 
 LEVEL_NAMES: Final = {
     "waist": "waist",
@@ -31,10 +35,10 @@ CAUTIONS: Final = (
 )
 
 
-def report(seen: Preview) -> dict[str, Any]:
-    """Everything that was found, as one JSON-ready object; all lengths in mm."""
+def report(seen: Preview, fittings: Sequence[Fitting] = ()) -> dict[str, Any]:
+    """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm."""
     figure = seen.figure
-    return {
+    plain: dict[str, Any] = {
         "client": seen.sheet.client.name,
         "new_hip_girth_mm": _mm(figure.new_hip_girth),
         "new_hip_drop_mm": _mm(figure.new_hip_drop),
@@ -68,6 +72,8 @@ def report(seen: Preview) -> dict[str, Any]:
         "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)],
         "cautions": list(CAUTIONS),
     }
+    plain["fitted"] = [fitting_plain(record) for record in fittings]
+    return add_worn(plain, seen)
 
 
 def finding_plain(finding: Finding) -> dict[str, Any]:

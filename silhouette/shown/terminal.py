@@ -10,6 +10,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import SIDES, parameter_for
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.preview import Preview, together
+from silhouette.shown.cloth import is_worn, shell_lines, worn_at
 from silhouette.shown.numbers import CAUTIONS, LEVEL_NAMES, rule_sentence
 
 if TYPE_CHECKING:
@@ -51,6 +52,8 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
         )
         console.print(f"Rule of thumb                  {format_length(figure.rule_of_thumb, unit)}", highlight=False)
         console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
+        for line in shell_lines(seen, unit):
+            console.print(line, highlight=False)
         console.print()
     console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
     print_findings(seen.findings, console)
@@ -95,24 +98,27 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
 
 
 def levels_table(seen: Preview, unit: str) -> Table:
-    """Named levels: drop, body, padded, added."""
+    """Named levels: drop, body, padded with loose foam, worn under the shell where it is tight, added."""
     from rich import box
     from rich.table import Table
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("level")
-    for heading in ("below waist", "body", "padded", "added"):
+    worn = is_worn(seen)
+    for heading in ("below waist", "body", "padded", *(("worn",) if worn else ()), "added"):
         table.add_column(heading, justify="right")
     measured = seen.figure.measures.measured
     for r in seen.figure.levels:
         mark = "" if r.measured else "~"
+        shown = min(r.after, worn_at(seen, r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
         drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
         table.add_row(
             LEVEL_NAMES[r.level],
             drop_mark + format_length(r.drop, unit),
             mark + format_length(r.before, unit),
             mark + format_length(r.after, unit),
-            format_length(r.added, unit, sign=True) if abs(r.added) > 0.5 else "·",
+            *((mark + format_length(shown, unit),) if worn else ()),
+            format_length(shown - r.before, unit, sign=True) if abs(shown - r.before) > 0.5 else "·",
         )
     return table
 
@@ -135,6 +141,8 @@ def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: st
         ("added", [format_length(f.added, unit, sign=True) for f in figures]),
         ("where, below the waist", [format_length(f.new_hip_drop, unit) for f in figures]),
         ("rule of thumb", [format_length(f.rule_of_thumb, unit) for f in figures]),
+        ("shell", [format_length(s.shell.hip, unit) if s.shell.given else "open" for s in all_seen]),
+        ("worn hip", [format_length(s.shell.worn_hip, unit) if is_worn(s) else "as padded" for s in all_seen]),
         ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
         ("verdict", [s.verdict for s in all_seen]),
         ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),

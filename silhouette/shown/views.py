@@ -14,10 +14,12 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.judged.pressed import pressed_pads
 from silhouette.preview import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
 from silhouette.shape.solids import Solid, body_solid, pad_solid
+from silhouette.shown.cloth import is_worn
 
 NO_PICTURE: Final = "views.png left out: this machine has no OpenGL library to draw 3D stills with"
 PAPER: Final = "#fbf8f3"
@@ -46,16 +48,24 @@ def can_render() -> bool:
 
 
 def views_file(seen: Preview, size: int = 520) -> bytes | None:
-    """``views.png``: before above after, from four sides at one scale; None where nothing can be drawn."""
+    """``views.png``: before above after, and worn below where a shell squeezes; from four sides at one scale.
+
+    None where nothing can be drawn.
+    """
     if not can_render():
         return None
     import pyvista as pv
 
     body = body_solid(seen.body)
-    pads = [pad_solid(pad) for pad in lay_pads(seen.sheet, seen.body, rows=FINE)]
+    fine = lay_pads(seen.sheet, seen.body, rows=FINE)
+    pads = [pad_solid(pad) for pad in fine]
+    stages = [("before", [body]), ("after", [body, *pads])]
+    if is_worn(seen):
+        stages[1] = ("loose foam", stages[1][1])
+        stages.append(("worn", [body, *(pad_solid(pad) for pad in pressed_pads(seen.shell, fine))]))
     height = float(seen.body.drops[-1])
     rows: list[Any] = []
-    for solids in ([body], [body, *pads]):
+    for _, solids in stages:
         plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * size, 2 * int(size * SHAPE)], lighting="none")
         plotter.set_background(PAPER)
         for solid in solids:
@@ -68,7 +78,7 @@ def views_file(seen: Preview, size: int = 520) -> bytes | None:
             shots.append((shot[::2, ::2] + shot[1::2, ::2] + shot[::2, 1::2] + shot[1::2, 1::2]) // 4)
         plotter.close()
         rows.append(np.concatenate(shots, axis=1).astype(np.uint8))
-    return _captioned(rows, size)
+    return _captioned(rows, [name for name, _ in stages], size)
 
 
 def _add(plotter: Any, solid: Solid) -> None:
@@ -115,7 +125,7 @@ def _look(plotter: Any, angle: float, height: float) -> None:
     plotter.camera.clipping_range = (0.5 * height, 6 * height)
 
 
-def _captioned(rows: list[Any], size: int) -> bytes:
+def _captioned(rows: list[Any], names: list[str], size: int) -> bytes:
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
@@ -139,8 +149,8 @@ def _captioned(rows: list[Any], size: int) -> bytes:
             color="#857c72",
             style="italic",
         )
-    for i, name in enumerate(("before", "after")):
-        y = (height * (1.5 - i) / 2) / (height + head)
+    for i, name in enumerate(names):
+        y = (height * (1 - (i + 0.5) / len(names))) / (height + head)
         drawing.text(
             margin / 2 / (width + margin),
             y,

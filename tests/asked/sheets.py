@@ -35,6 +35,7 @@ def _tables(names: list[str], section: str) -> st.SearchStrategy[dict[str, Any]]
 @st.composite
 def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
     """Nested plain values whose single values are all allowed; together they may still not fit."""
+    hip = 1000.0
     plain: dict[str, Any] = {"unit": draw(st.sampled_from(["in", "cm", "mm"]))}
     for section in SECTIONS:
         names = [key.split(".")[1] for key in PARAMETERS if key.startswith(section + ".")]
@@ -48,6 +49,18 @@ def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
         if section == "drops":
             usual = {"high_hip": 100.0, "hip": 200.0, "under_seat": 280.0, "knee": 590.0}
             table = {n: f"{d * draw(st.floats(0.95, 1.05))} mm" for n, d in usual.items() if draw(st.booleans())}
+        if section == "foam":  # grades are tabled, and a scale test is whole or not there
+            table = {n: v for n, v in table.items() if not n.startswith("sample_")}
+            if "grade" in table:
+                table["grade"] = draw(st.sampled_from(["35/50", "40/28", "soft", ""]))
+            if draw(st.booleans()):
+                weight = draw(st.floats(100, 9000))
+                table |= {"sample_weight": weight, "sample_loose": "25 mm", "sample_pressed": "16 mm"}
+        if section == "cloth":  # a shell is no smaller than the body, and cloth gives in one way
+            if "shell_hip" in table:
+                table["shell_hip"] = f"{hip * draw(st.floats(1.01, 1.3))} mm"
+            if "stretch" in table:
+                table.pop("stiffness", None)
         if section == "pads":
             for side in ("left", "right"):
                 if draw(st.booleans()):

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import Foam as FoamAsked
 from silhouette.asked.sheet import Sheet
+from silhouette.judged.foam import read_grade
 from silhouette.shape.pads import Pad
 from silhouette.shape.unrolled import Template, length_of
 from silhouette.shown.cutting.foam_pieces import both
@@ -75,20 +76,14 @@ def rounded_up(mm: float, unit: str) -> float:
     return math.ceil(mm / step - 1e-9) * step
 
 
-def density_of(grade: str) -> float | None:
-    """Density in kg/m³, the first number of a grade code such as 35/50; None when it is not such a code.
+def weight_words(volume: float, asked: FoamAsked) -> tuple[str, str]:
+    """Weight of the pads (volume in mm³) and what it rests on.
 
-    >>> density_of("35/50"), density_of("firm")
-    (35.0, None)
+    >>> weight_words(1e6, FoamAsked(grade="35/50"))
+    ('35 g', 'foam of 35 kg/m³, covers not counted')
     """
-    match = re.match(r"^\s*(\d+(?:[.,]\d+)?)\s*/\s*\d+", grade)
-    return float(match[1].replace(",", ".")) if match else None
-
-
-def weight_words(volume: float, grade: str) -> tuple[str, str]:
-    """Weight of the pads (volume in mm³) and what it rests on."""
-    density = density_of(grade)
-    if density is not None:
+    if asked.grade:
+        density = read_grade(asked.grade).density
         return f"{volume * density * 1e-6:.0f} g", f"foam of {density:g} kg/m³, covers not counted"
     low, high = (volume * d * 1e-6 for d in USUAL_DENSITY)
     words = f"no grade on the sheet: ordinary foam of {USUAL_DENSITY[0]:.0f} to {USUAL_DENSITY[1]:.0f} kg/m³"
@@ -121,7 +116,7 @@ def buying_list(
             )
         )
     volume = sum(t.volume for t in templates)
-    weight, basis = weight_words(volume, sheet.foam.grade)
+    weight, basis = weight_words(volume, sheet.foam)
     items.append(Item("the pads will weigh", weight, basis))
     if cloth is not None:
         stretch = f"stretches across by {sheet.cloth.cover_stretch:.0f} %"

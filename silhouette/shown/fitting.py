@@ -1,0 +1,46 @@
+"""A fitting, as sentences and as plain values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from silhouette.asked.fittings import Fitting
+from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import PARAMETERS
+
+
+def fitting_lines(record: Fitting, unit: str, words: str = "") -> list[str]:
+    """A fitting in two lines: tape against prediction, and what would explain the difference."""
+    over = "the finished garment" if record.over == "cloth" else "the pads"
+    lines = [
+        f"Fitting of {record.date.isoformat()}: the tape over {over} read {format_length(record.girth, unit)}, "
+        f"{format_length(record.predicted, unit)} was predicted "
+        f"({format_length(record.difference, unit, sign=True)})."
+    ]
+    if words:
+        lines.append(f"  {words}")
+    elif record.explains is not None:
+        key, value = record.explains
+        text = foam_words(value, unit) if key == "foam.measured" else f"{value:.1f} {PARAMETERS[key].symbol}"
+        lines.append(
+            f"  {PARAMETERS[key].label} {text} would explain it; this preview goes by the sheet's own choices."
+        )
+    return lines
+
+
+def fitting_plain(record: Fitting) -> dict[str, Any]:
+    """A fitting as plain values, mm."""
+    return {
+        "date": record.date.isoformat(),
+        "level": record.level,
+        "over": record.over,
+        "girth_mm": round(record.girth, 3),
+        "predicted_mm": round(record.predicted, 3),
+        "would_explain": None if record.explains is None else dict([record.explains]),
+    }
+
+
+def foam_words(mm: float, unit: str) -> str:
+    """Foam to a tenth of a millimetre, with the nearest mark on an inch rule."""
+    text = f"{mm:.1f} mm"
+    return text if unit != "in" else f"{text} (about {format_length(mm, 'in', sixteenths=True)})"

@@ -106,7 +106,8 @@ def compare(
 
 @app.command
 def templates(
-    sheet: Path,
+    sheet: SheetFile,
+    /,
     *,
     out: Annotated[Path, Parameter(help="Folder for the files; made if need be.")],
     page: Annotated[str, Parameter(help="Paper: a4, letter, sheet (one large sheet for a plotter) or all.")] = "all",
@@ -116,8 +117,8 @@ def templates(
     from silhouette.preview import preview
     from silhouette.shown.cutting.folder import write_templates
 
-    for line in write_templates(preview(_in_unit(read_sheet(sheet), units)), out, page):
-        print(line)
+    told = write_templates(preview(in_unit(read_sheet(sheet), units)), out, page)
+    print("\n".join(told))
 
 
 def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:

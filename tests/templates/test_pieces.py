@@ -11,7 +11,7 @@ import pytest
 import shapely
 
 import silhouette
-from silhouette.asked.sheet import PROFILES
+from silhouette.asked.sheet import PROFILES, Foam
 from silhouette.shape.outline import profile_height
 from silhouette.shape.unrolled import length_of
 from silhouette.shown.cutting.booklet import tiled_pdf
@@ -178,8 +178,8 @@ def test_foam_of_two_thicknesses_is_bought_apart(jobs):
 
 
 def test_weight_is_volume_times_density():
-    assert weight_words(1e6, "35/50")[0] == "35 g"  # one litre at 35 kg/m³
-    low, high = weight_words(2e6, "")[0].removesuffix(" g").split(" to ")
+    assert weight_words(1e6, Foam(grade="35/50"))[0] == "35 g"  # one litre at 35 kg/m³
+    low, high = weight_words(2e6, Foam())[0].removesuffix(" g").split(" to ")
     assert (float(low), float(high)) == (50.0, 80.0)
 
 

@@ -106,8 +106,8 @@ def _panels(job: Job, place: Place) -> Callable[[float], Any]:
 def _opening(job: Job) -> str:
     unit = job.heading.unit
     return (
-        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: what it is cut to, ease included. What the pads add is "
-        "split at the side seams as the pads really lie, and goes in at the side seams only: centre front and "
+        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: what it is cut to, ease included. What the pads add "
+        "is split at the side seams as the pads really lie, and goes in at the side seams only: centre front and "
         "centre back stay."
     )
 
@@ -130,8 +130,8 @@ def _closing(job: Job) -> str:
             f"by {told(seam.rise)} at the side seam, running out to nothing at the centre front and back."
         )
     parts.append(
-        f"In the panel widths: ease {told(job.shell.rows[0].ease)} in all, {told(cloth.seam_allowance)} at each side seam, "
-        f"{told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
+        f"In the panel widths: ease {told(job.shell.rows[0].ease)} in all, {told(cloth.seam_allowance)} at each side "
+        f"seam, {told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
     )
     shell = job.seen.shell
     if shell.tight:

@@ -42,7 +42,7 @@ class Row:
 
     @property
     def panels_shell(self) -> tuple[float, ...]:
-        """Half panels of the shell: of what the pads add, each keeps the share that the shell keeps; ease by quarters."""
+        """Half panels of the shell: of its gain each keeps the share that the shell keeps; ease goes by quarters."""
         share = (self.shell - self.ease - self.body) / self.added if self.added > 1e-6 else 1.0
         return tuple(
             body + share * gain + self.ease / 4 for body, gain in zip(self.panels_body, self.gains, strict=True)

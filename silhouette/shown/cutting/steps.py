@@ -122,15 +122,15 @@ def making_order(
             "Fit",
             f"With the tape level at {told(seen.figure.new_hip_drop)} below the waist it should read about "
             f"{told(seen.new_hip_girth)} over the pads, give or take {told(max(seen.figure.sheet_tolerance, 1.6))} for "
-            f"the foam's own tolerance, and about {told(max(seen.shell.worn_hip, seen.shell.hip))} over the shell. Look "
-            "from the front, the side and the back, at arm's length and from across the room; no edge may show when "
+            f"the foam's own tolerance, and about {told(max(seen.shell.worn_hip, seen.shell.hip))} over the shell. "
+            "Look from the front, the side and the back, at arm's length and from across the room; no edge may show when "
             "she sits and stands up.",
             "Take pads off at once if anything pinches, numbs or chafes.",
         ),
         Step(
             "Record the fitted girth",
-            "Read the tape over the finished garment at the same level and write it down; silhouette fitted keeps it in "
-            "the sheet, and next time starts from there.",
+            "Read the tape over the finished garment at the same level and write it down; silhouette fitted keeps it "
+            "in the sheet, and next time starts from there.",
             fill=("date", "over the pads", "over the garment"),
         ),
     ]

@@ -53,7 +53,7 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
     shown = (0, 1) if job.shell.same else (0, 1, 2, 3)
     names = ("front, each side", "back, each side") if job.shell.same else SHORT
     head = ["level", "below the waist", "body (lining)", "over the pads", "pads add",
-            *(f"of that: {name}" for name in names), "shell", "worn"]  # fmt: skip
+            *(f"of that: {name}" for name in names), "shell", "tape over it"]  # fmt: skip
 
     def told(mm: float, sign: bool = False) -> str:
         return format_length(mm, unit, sign=sign, bare=True) if abs(mm) > 0.5 or not sign else "–"

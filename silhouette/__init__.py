@@ -8,7 +8,8 @@
 
 from silhouette.asked.faults import Fault, OutputError, SheetError, SilhouetteError
 from silhouette.asked.reading import from_plain, read_sheet, read_text
-from silhouette.asked.sheet import Client, Cloth, Drops, Foam, Girths, Pads, Sheet, Widths
+from silhouette.asked.sheet import Client, Drops, Girths, Pads, Sheet, Widths
+from silhouette.asked.supplies import Cloth, Foam
 from silhouette.asked.writing import sheet_toml, starter_sheet, to_plain, with_values
 from silhouette.judged.finding import Finding
 from silhouette.preview import Preview, preview

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.materials import Grade, read_grade
-from silhouette.asked.sheet import Foam as FoamAsked
+from silhouette.asked.supplies import Foam as FoamAsked
 
 Array = NDArray[np.float64]
 

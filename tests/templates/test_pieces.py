@@ -11,7 +11,8 @@ import pytest
 import shapely
 
 import silhouette
-from silhouette.asked.sheet import PROFILES, Foam
+from silhouette.asked.sheet import PROFILES
+from silhouette.asked.supplies import Foam
 from silhouette.shape.outline import profile_height
 from silhouette.shape.unrolled import length_of
 from silhouette.shown.cutting.booklet import tiled_pdf

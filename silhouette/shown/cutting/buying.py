@@ -10,8 +10,8 @@ from typing import Final
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
 from silhouette.asked.materials import read_grade
-from silhouette.asked.sheet import Foam as FoamAsked
 from silhouette.asked.sheet import Sheet
+from silhouette.asked.supplies import Foam as FoamAsked
 from silhouette.shape.pads import Pad
 from silhouette.shape.unrolled import Template, length_of
 from silhouette.shown.cutting.foam_pieces import both

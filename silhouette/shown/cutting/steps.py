@@ -121,10 +121,10 @@ def making_order(
         Step(
             "Fit",
             f"With the tape level at {told(seen.figure.new_hip_drop)} below the waist it should read about "
-            f"{told(seen.new_hip_girth)} over the pads, give or take {told(max(seen.figure.sheet_tolerance, 1.6))} for "
-            f"the foam's own tolerance, and about {told(seen.shell.worn_hip)} pressed to the shell. Look from the front, "
-            "the side and the back, at arm's length and from across the room; no edge may show when she sits and "
-            "stands up.",
+            f"{told(seen.new_hip_girth)} over the pads, give or take "
+            f"{told(max(seen.figure.sheet_tolerance, 1.6))} for the foam's own tolerance, and about "
+            f"{told(seen.shell.worn_hip)} pressed to the shell. Look from the front, the side and the back, at arm's "
+            "length and from across the room; no edge may show when she sits and stands up.",
             "Take pads off at once if anything pinches, numbs or chafes.",
         ),
         Step(

@@ -121,6 +121,21 @@ def templates(
     print("\n".join(told))
 
 
+@app.command
+def page(
+    folder: Annotated[Path, Parameter(help="Folder with one sheet file per client; made if need be.")] = Path(
+        "clients"
+    ),
+    *,
+    port: Annotated[int, Parameter(help="Port on this machine; 0 picks a free one.")] = 8653,
+    browser: Annotated[bool, Parameter(help="Open the browser at once.")] = True,
+) -> None:
+    """Serve the consultation page on this machine and open the browser."""
+    from silhouette.shown.page.serve import serve
+
+    serve(folder, port, open_browser=browser)
+
+
 def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
     """A name for each sheet that no other has: the client's, else the file's, else with a number."""
     names = [seen.sheet.client.name.strip() or path.stem for path, seen in zip(sheets, all_seen, strict=True)]

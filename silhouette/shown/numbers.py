@@ -35,8 +35,14 @@ CAUTIONS: Final = (
 )
 
 
-def report(seen: Preview, fittings: Sequence[Fitting] = ()) -> dict[str, Any]:
-    """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm."""
+def report(
+    seen: Preview, fittings: Sequence[Fitting] = (), *, solids: bool = True, cloth: bool = True
+) -> dict[str, Any]:
+    """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm.
+
+    ``solids`` False leaves the list of solids empty: closing and weighing them takes longer than all the rest.
+    ``cloth`` False leaves out what the shell does, for an answer while a control is still moving.
+    """
     figure = seen.figure
     plain: dict[str, Any] = {
         "client": seen.sheet.client.name,
@@ -69,11 +75,11 @@ def report(seen: Preview, fittings: Sequence[Fitting] = ()) -> dict[str, Any]:
         },
         "findings": [finding_plain(f) for f in seen.findings],
         "verdict": seen.verdict,
-        "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)],
+        "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
         "cautions": list(CAUTIONS),
     }
     plain["fitted"] = [fitting_plain(record) for record in fittings]
-    return add_worn(plain, seen)
+    return add_worn(plain, seen) if cloth else plain
 
 
 def finding_plain(finding: Finding) -> dict[str, Any]:

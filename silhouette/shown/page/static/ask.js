@@ -1,0 +1,67 @@
+// Talks to the server: one request for a picture in flight, and the newest wish wins.
+
+export class Refusal extends Error {
+  constructor(status, body) {
+    super((body.faults ?? []).map((f) => `${f.place}: ${f.message}`).join("\n") || `refused (${status})`);
+    this.status = status;
+    this.faults = body.faults ?? [];
+    this.body = body;
+  }
+}
+
+export class Unreachable extends Error {}
+
+export async function post(path, body) {
+  let reply;
+  try {
+    reply = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+  } catch {
+    throw new Unreachable("The page has lost its server. Start “silhouette page” again; what you see stays in the address.");
+  }
+  if (!reply.ok) throw new Refusal(reply.status, await reply.json().catch(() => ({})));
+  return reply;
+}
+
+export async function postJson(path, body) {
+  return (await post(path, body)).json();
+}
+
+/** The answer to one sheet: {numbers, block}; the body's grids are left out when `have` names them. */
+export async function look(sheet, show, have = null, moving = false) {
+  const raw = await (await post("/preview", { sheet, show, have, moving })).arrayBuffer();
+  const size = new DataView(raw).getUint32(0, true);
+  const numbers = JSON.parse(new TextDecoder().decode(new Uint8Array(raw, 4, size)));
+  return { numbers, block: new Int16Array(raw, 4 + size) };
+}
+
+/**
+ * One request in flight; while it is, only the newest wish is remembered. The next wish is sent off before the
+ * answer to the last is shown, so that server and browser work at the same time. True once nothing is left.
+ */
+export function newestWins(send, show) {
+  let busy = false;
+  let waiting = null;
+  const next = () => {
+    if (!waiting) return null;
+    const { wish } = waiting;
+    waiting = null;
+    return send(wish).then((answer) => ({ answer }), (error) => ({ error }));
+  };
+  return async (wish) => {
+    waiting = { wish };
+    if (busy) return false;
+    busy = true;
+    for (let flight = next(); flight; ) {
+      const landed = await flight;
+      flight = next();
+      try {
+        show(landed);
+      } catch (error) {
+        reportError(error);
+      }
+      flight ??= next();
+    }
+    busy = false;
+    return true;
+  };
+}

@@ -1,0 +1,140 @@
+// From grids of points to surfaces with soft normals. The triangles of a grid follow from its two sizes.
+
+/** Points of one described grid as millimetres. */
+export function pointsOf(told, block) {
+  const count = told.rows * told.columns * 3;
+  const points = new Float32Array(count);
+  for (let i = 0; i < count; i++) points[i] = block[told.start + i] * told.step;
+  return points;
+}
+
+const laid = new Map();
+
+/** Triangles of a grid, or of every second row and column of it while things move. */
+function trianglesOf(rows, columns, stride = 1) {
+  const key = `${rows}/${columns}/${stride}`;
+  if (!laid.has(key)) {
+    const [down, across] = [(rows - 1) % stride ? 1 : stride, (columns - 1) % stride ? 1 : stride];
+    const list = [];
+    for (let r = 0; r + down < rows; r += down) {
+      for (let c = 0; c + across < columns; c += across) {
+        const a = r * columns + c;
+        const b = a + down * columns;
+        list.push(a, b, b + across, a, b + across, a + across);
+      }
+    }
+    laid.set(key, Uint32Array.from(list));
+  }
+  return laid.get(key);
+}
+
+/** Several grids as one surface; `twins` are pairs of vertices at one place that share a normal. */
+function joined(parts, twins) {
+  const size = parts.reduce((n, p) => n + p.points.length, 0);
+  const points = new Float32Array(size);
+  const normals = new Float32Array(size);
+  const lists = [];
+  const coarse = [];
+  let first = 0;
+  for (const part of parts) {
+    points.set(part.points, first * 3);
+    const list = trianglesOf(part.rows, part.columns);
+    addNormals(points, normals, list, first);
+    lists.push([list, first]);
+    coarse.push([trianglesOf(part.rows, part.columns, 2), first]);
+    first += part.points.length / 3;
+  }
+  for (const [i, j] of twins) {
+    // the two faces may be wound opposite ways: add them the way they agree
+    const agree = Math.sign(normals[3 * i] * normals[3 * j] + normals[3 * i + 1] * normals[3 * j + 1] +
+      normals[3 * i + 2] * normals[3 * j + 2]) || 1;
+    for (let k = 0; k < 3; k++) {
+      const sum = normals[3 * i + k] + agree * normals[3 * j + k];
+      normals[3 * i + k] = sum;
+      normals[3 * j + k] = agree * sum;
+    }
+  }
+  return { points, normals, triangles: counted(lists), coarse: counted(coarse) };
+}
+
+function counted(lists) {
+  const triangles = new Uint32Array(lists.reduce((n, [list]) => n + list.length, 0));
+  let at = 0;
+  for (const [list, from] of lists) for (let k = 0; k < list.length; k++) triangles[at++] = list[k] + from;
+  return triangles;
+}
+
+function addNormals(points, normals, list, first) {
+  const p = points;
+  for (let k = 0; k < list.length; k += 3) {
+    const [a, b, c] = [3 * (list[k] + first), 3 * (list[k + 1] + first), 3 * (list[k + 2] + first)];
+    const ux = p[b] - p[a], uy = p[b + 1] - p[a + 1], uz = p[b + 2] - p[a + 2];
+    const vx = p[c] - p[a], vy = p[c + 1] - p[a + 1], vz = p[c + 2] - p[a + 2];
+    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    for (const i of [a, b, c]) {
+      normals[i] += nx;
+      normals[i + 1] += ny;
+      normals[i + 2] += nz;
+    }
+  }
+}
+
+/** The body: outer and inner arcs joined below the crotch, and flat cuts at waist and knees. */
+export function bodySurface(outer, inner) {
+  const twins = [];
+  const base = outer.rows * outer.columns;
+  for (let m = 0; m < inner.rows; m++) {
+    const row = (outer.rows - inner.rows + m) * outer.columns;
+    twins.push([row + outer.columns - 1, base + m * inner.columns]);
+    twins.push([row, base + (m + 1) * inner.columns - 1]);
+  }
+  const surface = joined([outer, inner], twins);
+  // the mirror image meets this half in the mid-plane, so the surface runs square to it there
+  for (let i = 0; i < surface.points.length; i += 3) {
+    if (Math.abs(surface.points[i]) < 0.05) surface.normals[i] = 0;
+  }
+  const waist = ring(outer, 0);
+  const knee = [...ring(outer, outer.rows - 1), ...ring(inner, inner.rows - 1)];
+  return withCut(withCut(surface, waist, 1, 0), knee, -1, null);
+}
+
+/** Pads (or the cloth over them): fronts and backs sewn at the side seam. */
+export function padSurface(grids) {
+  if (!grids.length) return { points: new Float32Array(0), normals: new Float32Array(0), triangles: new Uint32Array(0), coarse: new Uint32Array(0) };
+  const starts = [];
+  let first = 0;
+  for (const grid of grids) {
+    starts.push(first);
+    first += grid.points.length / 3;
+  }
+  const twins = [];
+  grids.forEach((grid, i) => {
+    const mate = grids.findIndex((other, j) => j > i && other.name === grid.name.replace("front", "back"));
+    if (mate < 0 || grid.name.endsWith("edge") || grid.name.endsWith("seam")) return;
+    for (let r = 0; r < grid.rows; r++) twins.push([starts[i] + r * grid.columns, starts[mate] + r * grids[mate].columns]);
+  });
+  return joined(grids, twins);
+}
+
+function ring(grid, row) {
+  const list = [];
+  for (let c = 0; c < grid.columns; c++) {
+    const at = 3 * (row * grid.columns + c);
+    list.push([grid.points[at], grid.points[at + 1], grid.points[at + 2]]);
+  }
+  return list;
+}
+
+function withCut(surface, edge, upward, middleX) {
+  const mean = [0, 1, 2].map((k) => edge.reduce((sum, p) => sum + p[k], 0) / edge.length);
+  if (middleX !== null) mean[0] = middleX;
+  const first = surface.points.length / 3;
+  const fan = [mean, ...edge];
+  const triangles = edge.slice(1).flatMap((_, i) => [first, first + i + 1, first + i + 2]);
+  return {
+    points: Float32Array.from([...surface.points, ...fan.flat()]),
+    normals: Float32Array.from([...surface.normals, ...fan.flatMap(() => [0, 0, upward])]),
+    triangles: Uint32Array.from([...surface.triangles, ...triangles]),
+    coarse: Uint32Array.from([...surface.coarse, ...triangles]),
+  };
+}

@@ -1,0 +1,142 @@
+// What is on the table: the sheet, its variants and how they are looked at. The address holds all of it.
+
+export const MOST_VARIANTS = 4;
+
+/** `work` is what undo covers; `desk` is how it is looked at and where it is kept. */
+export function createState(work, desk) {
+  let now = { work: copy(work), desk: copy(desk) };
+  let settled = JSON.stringify(now.work);
+  const past = [];
+  const future = [];
+  const listeners = [];
+  const tell = (why) => listeners.forEach((listener) => listener(why));
+
+  const state = {
+    get work() { return now.work; },
+    get desk() { return now.desk; },
+    get canUndo() { return past.length > 0 || JSON.stringify(now.work) !== settled; },
+    get canRedo() { return future.length > 0; },
+    listen: (listener) => listeners.push(listener),
+
+    /** Changes the work while a control moves; `settle` makes it one step of undo. */
+    move(change) {
+      change(now.work);
+      tell("moved");
+    },
+    settle() {
+      const text = JSON.stringify(now.work);
+      if (text === settled) {
+        tell("settled");
+        return;
+      }
+      past.push(settled);
+      if (past.length > 200) past.shift();
+      future.length = 0;
+      settled = text;
+      now.desk.kept = false;
+      writeAddress(now, true);
+      tell("settled");
+    },
+    /** A change that is one step at once. */
+    step(change) {
+      change(now.work);
+      tell("moved");
+      state.settle();
+    },
+    undo() { walk(past, future); },
+    redo() { walk(future, past); },
+
+    /** How it is looked at; not a step of undo. */
+    look(change, { quiet = false } = {}) {
+      change(now.desk);
+      if (!quiet) writeAddress(now, false);
+      tell("looked");
+    },
+    /** Another client on the table. */
+    replace(nextWork, nextDesk) {
+      now = { work: copy(nextWork), desk: copy(nextDesk) };
+      settled = JSON.stringify(now.work);
+      past.length = future.length = 0;
+      writeAddress(now, true);
+      tell("replaced");
+    },
+    /** The address was changed by the back button or by hand. */
+    fromAddress() {
+      const read = readAddress();
+      if (!read) return;
+      const text = JSON.stringify(read.work);
+      if (text !== settled) past.push(settled);
+      now = read;
+      settled = text;
+      tell("replaced");
+    },
+    write: () => writeAddress(now, false),
+  };
+
+  function walk(from, to) {
+    const text = JSON.stringify(now.work);
+    if (text !== settled && from === past) {
+      now.work = JSON.parse(settled);
+    } else if (from.length) {
+      to.push(settled);
+      settled = from.pop();
+      now.work = JSON.parse(settled);
+    } else return;
+    now.desk.kept = false;
+    writeAddress(now, true);
+    tell("settled");
+  }
+  return state;
+}
+
+/** Value of a dotted key in nested values, undefined when left out. */
+export function valueAt(sheet, key) {
+  return key.split(".").reduce((table, name) => (table && typeof table === "object" ? table[name] : undefined), sheet);
+}
+
+/** Sets a dotted key; null takes it out, and the table too when it was the last. */
+export function setValue(sheet, key, value) {
+  const [name, ...rest] = key.split(".");
+  if (!rest.length) {
+    if (value === null) delete sheet[name];
+    else sheet[name] = value;
+    return;
+  }
+  if (typeof sheet[name] !== "object" || sheet[name] === null) sheet[name] = {};
+  setValue(sheet[name], rest.join("."), value);
+  if (!Object.keys(sheet[name]).length) delete sheet[name];
+}
+
+export function readAddress() {
+  const text = location.hash.replace(/^#/, "");
+  if (!text) return null;
+  try {
+    const bytes = Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (c) => c.charCodeAt(0));
+    const read = JSON.parse(new TextDecoder().decode(bytes));
+    if (!isTable(read?.work?.sheet) || !Array.isArray(read.work.variants) || !isTable(read.desk)) return null;
+    if (!read.work.variants.every((v) => isTable(v?.sheet) && typeof v.name === "string")) return null;
+    read.work.variants.length = Math.min(read.work.variants.length, MOST_VARIANTS);
+    if (typeof read.work.note !== "string") read.work.note = "";
+    return read;
+  } catch {
+    return null;
+  }
+}
+
+function writeAddress(now, step) {
+  const bytes = new TextEncoder().encode(JSON.stringify(now));
+  let text = "";
+  for (const byte of bytes) text += String.fromCharCode(byte);
+  const hash = `#${btoa(text).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "")}`;
+  if (hash === location.hash) return;
+  if (step) history.pushState(null, "", hash);
+  else history.replaceState(null, "", hash);
+}
+
+function isTable(value) {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
+}
+
+function copy(value) {
+  return JSON.parse(JSON.stringify(value));
+}

@@ -1,0 +1,89 @@
+// Up to four variants of one client, over one another and in a table.
+
+import { Refusal, look } from "./ask.js";
+import { STROKES, overlaid } from "./drawing.js";
+import { foamText, tapeText } from "./lengths.js";
+import { draw, fillWith, make } from "./make.js";
+import { MOST_VARIANTS } from "./state.js";
+import { reasonsOf, sentence, severitySign } from "./told.js";
+
+const by = (id) => document.getElementById(id);
+
+export function createVariants(state) {
+  const answers = new Map();
+  let shown = [];
+
+  by("keep").addEventListener("click", () => {
+    state.step((work) => {
+      if (work.variants.length >= MOST_VARIANTS) return;
+      const letters = ["A", "B", "C", "D"];
+      const free = letters.find((letter) => !work.variants.some((v) => v.name === letter)) ?? "E";
+      work.variants.push({ name: free, sheet: JSON.parse(JSON.stringify(work.sheet)) });
+    });
+  });
+  new ResizeObserver(() => shown.length && drawAll()).observe(by("variants"));
+
+  /** Asks for every variant that is not known yet, then shows all of them. */
+  async function refresh() {
+    const list = state.work.variants;
+    by("keep").disabled = list.length >= MOST_VARIANTS;
+    const { show } = state.desk;
+    const wanted = list.map((variant) => ({ variant, key: JSON.stringify([variant.sheet, show]) }));
+    for (const { variant, key } of wanted) {
+      if (answers.has(key)) continue;
+      try {
+        answers.set(key, (await look(variant.sheet, show)).numbers);
+      } catch (error) {
+        if (error instanceof Refusal) answers.set(key, null);
+      }
+    }
+    if (answers.size > 60) answers.clear();
+    if (list !== state.work.variants || show !== state.desk.show) return;
+    shown = wanted.map(({ variant, key }, place) => ({ variant, place, numbers: answers.get(key) })).filter((v) => v.numbers);
+    drawAll();
+  }
+
+  function drawAll() {
+    if (!shown.length) {
+      fillWith(by("variants"));
+      return;
+    }
+    const unit = state.desk.show;
+    const width = Math.floor(by("variants").clientWidth);
+    const picture = overlaid(shown.map((v) => v.numbers), { width, height: Math.round(Math.min(380, Math.max(230, width * 0.7))), unit });
+    fillWith(by("variants"), picture, make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Variants compared" }, table(unit)));
+  }
+
+  function table(unit) {
+    const rows = [
+      ["Foam", (n) => [...new Set([n.values["pads.left.thickness"], n.values["pads.right.thickness"], n.values["foam.measured"]]
+        .filter((t) => t !== undefined && t !== null))].map((t) => foamText(t, unit)).join(" / ")],
+      ["Starts below the waist", (n) => tapeText(n.values["pads.start"], unit)],
+      ["Edge carved over", (n) => tapeText(n.values["pads.bevel"], unit)],
+      ["New hip girth", (n) => tapeText(n.new_hip_girth_mm, unit)],
+      ["Added", (n) => tapeText(n.added_mm, unit, { sign: true })],
+      ["Verdict", (n) => make("span", { class: "with-sign" }, severitySign(n.verdict), n.verdict_word)],
+      ["To look at", (n) => reasonsOf(n).map((r) => sentence(r.check)).join(", ") || "nothing"],
+    ];
+    const heads = shown.map(({ variant, place }, i) => make("th", { scope: "col" },
+      make("span", { class: "swatch" }, swatch(i)), make("span", { class: "variant-name" }, variant.name),
+      make("span", { class: "unseen" }, ` (${STROKES[i].word} line)`)));
+    const actions = shown.map(({ variant, place }) => make("td", {},
+      make("button", { type: "button", class: "choose", "aria-label": `Choose variant ${variant.name}`,
+        onclick: () => state.step((work) => (work.sheet = JSON.parse(JSON.stringify(variant.sheet)))) }, "Choose"),
+      make("button", { type: "button", class: "drop", "aria-label": `Take variant ${variant.name} away`,
+        onclick: () => state.step((work) => work.variants.splice(place, 1)) }, "×")));
+    return make("table", { class: "compare" },
+      make("caption", { class: "unseen" }, "Variants compared"),
+      make("thead", {}, make("tr", {}, make("td", {}), ...heads)),
+      make("tbody", {}, ...rows.map(([label, cell]) => make("tr", {}, make("th", { scope: "row" }, label),
+        ...shown.map(({ numbers }) => make("td", {}, cell(numbers))))),
+      make("tr", {}, make("th", { scope: "row" }, make("span", { class: "unseen" }, "Choose or take away")), ...actions)));
+  }
+
+  function swatch(i) {
+    return draw("svg", { viewBox: "0 0 44 10", width: 44, height: 10, "aria-hidden": "true" },
+      draw("line", { class: `variant variant-${i}`, x1: 1, x2: 43, y1: 5, y2: 5, "stroke-dasharray": STROKES[i].dash, "stroke-width": STROKES[i].width }));
+  }
+  return { refresh };
+}

@@ -1,0 +1,146 @@
+"""A real server in a process of its own and a real browser, for the tests and the benchmark of the page."""
+
+from __future__ import annotations
+
+import base64
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Final
+
+ROOT: Final = Path(__file__).resolve().parents[2]
+CHROMIUM: Final = os.environ.get("SILHOUETTE_CHROMIUM", "/usr/bin/chromium")
+QUIET: Final = [
+    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+ARGUMENTS: Final = [*QUIET, "--disable-gpu", "--enable-unsafe-swiftshader"]  # a machine without a graphics card
+NO_WEBGL: Final = [*QUIET, "--disable-gpu", "--disable-3d-apis"]
+
+
+@contextmanager
+def server(folder: Path) -> Iterator[str]:
+    """The address of a running page for a folder."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "silhouette", "page", str(folder), "--port", "0", "--no-browser"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment,
+    )  # fmt: skip
+    try:
+        assert process.stdout is not None
+        line = process.stdout.readline()
+        found = re.search(r"http://127\.0\.0\.1:\d+/", line)
+        assert found, line + (process.stderr.read() if process.stderr else "")
+        yield found[0]
+    finally:
+        process.terminate()
+        process.wait(timeout=10)
+        for stream in (process.stdout, process.stderr):
+            if stream is not None:
+                stream.close()
+
+
+class Watched:
+    """A page in a context of its own. ``close`` fails when it ever asked another host or logged an error."""
+
+    def __init__(self, browser: Any, address: str, *, expect_errors: bool = False, **context: Any) -> None:
+        self.address = address
+        self.expect_errors = expect_errors
+        self.context = browser.new_context(
+            **{
+                "viewport": {"width": 1440, "height": 900},
+                "reduced_motion": "reduce",
+                "accept_downloads": True,
+                **context,
+            }
+        )
+        self.foreign: list[str] = []
+        self.errors: list[str] = []
+        self.replies: list[Any] = []
+        self.asked = self.answered = 0
+        self.context.on("request", self._asked)
+        self.page = self.open()
+
+    def open(self, url: str | None = None) -> Any:
+        """Another tab in the same context."""
+        page = self.context.new_page()
+        page.on("console", lambda m: self.errors.append(m.text) if m.type == "error" else None)
+        page.on("pageerror", lambda e: self.errors.append(str(e)))
+        page.on("response", self._answered)
+        page.goto(url or self.address)
+        settled(page)
+        return page
+
+    def _landed(self) -> None:
+        """Wait until this process, too, has heard of every answer that the page has had."""
+        for _ in range(200):
+            if self.answered == self.asked:
+                return
+            self.page.wait_for_timeout(20)
+
+    def _asked(self, request: Any) -> None:
+        self.asked += request.url.endswith("/preview")
+        if not request.url.startswith((self.address, "data:", "blob:")):
+            self.foreign.append(request.url)
+
+    def _answered(self, response: Any) -> None:
+        self.answered += response.url.endswith("/preview")
+        if response.url.endswith("/preview") and response.status == 200:
+            self.replies.append(response)
+
+    def numbers(self) -> dict[str, Any]:
+        """The head of the latest answer that the page got, and its points under ``block``."""
+        self._landed()
+        raw = self.replies[-1].body()
+        size = int.from_bytes(raw[:4], "little")
+        return {**json.loads(raw[4 : 4 + size]), "block": raw[4 + size :]}
+
+    def state(self, page: Any = None) -> dict[str, Any]:
+        """What the address holds."""
+        text = (page or self.page).evaluate("location.hash.slice(1)")
+        return dict(json.loads(base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))))
+
+    def sheet(self, page: Any = None) -> dict[str, Any]:
+        return dict(self.state(page)["work"]["sheet"])
+
+    def close(self) -> None:
+        self.context.close()
+        assert self.foreign == []
+        # a browser logs every refused request by itself; what the page logs or throws is what counts
+        own = [e for e in self.errors if not (self.expect_errors and e.startswith("Failed to load resource"))]
+        assert own == []
+
+
+def settled(page: Any) -> None:
+    """Wait until the newest wish has been answered and shown."""
+    page.locator("#result[aria-busy=false]").wait_for(timeout=20_000, state="attached")
+
+
+def set_slider(page: Any, key: str, value: float) -> None:
+    """Move a slider as a hand does, and let go."""
+    page.evaluate(
+        """([key, value]) => {
+          const slider = document.querySelector(`[data-key="${key}"] input[type=range]`);
+          slider.value = value;
+          slider.dispatchEvent(new Event('input', {bubbles: true}));
+          slider.dispatchEvent(new Event('change', {bubbles: true}));
+        }""",
+        [key, value],
+    )
+    settled(page)
+
+
+def type_into(page: Any, key: str, text: str) -> None:
+    """Type a value into a control's field and leave it."""
+    field = page.locator(f'[data-key="{key}"] input[type=text], [data-key="{key}"] textarea').first
+    for part in page.locator(f'details:has([data-key="{key}"])').all():
+        if not part.evaluate("e => e.open"):
+            part.locator("> summary").click()
+    field.fill(text)
+    field.press("Tab")
+    settled(page)

@@ -1,0 +1,56 @@
+"""One server and one browser for all page tests; every page is watched for foreign requests and errors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.page.browser import ARGUMENTS, CHROMIUM, NO_WEBGL, Watched, server
+
+pytest.importorskip("playwright")
+from playwright.sync_api import Browser, sync_playwright
+
+
+@pytest.fixture(scope="session")
+def driver() -> Iterator[Any]:
+    if not Path(CHROMIUM).exists():
+        pytest.skip(f"no Chromium at {CHROMIUM}; set SILHOUETTE_CHROMIUM")
+    with sync_playwright() as play:
+        yield play
+
+
+@pytest.fixture(scope="session")
+def browser(driver: Any) -> Iterator[Browser]:
+    browser = driver.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture(scope="session")
+def plain_browser(driver: Any) -> Iterator[Browser]:
+    """A browser without WebGL."""
+    browser = driver.chromium.launch(executable_path=CHROMIUM, args=NO_WEBGL)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("clients")
+
+
+@pytest.fixture(scope="module")
+def address(folder: Path) -> Iterator[str]:
+    with server(folder) as found:
+        yield found
+
+
+@pytest.fixture
+def watched(browser: Browser, address: str) -> Iterator[Watched]:
+    """A fresh page in a context of its own, opened and settled."""
+    made = Watched(browser, address)
+    yield made
+    made.close()

@@ -1,0 +1,264 @@
+"""Moving a control changes picture and numbers to what ``preview()`` says for that sheet."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+import tomllib
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+import silhouette
+from silhouette.asked.lengths import format_length
+from silhouette.asked.reading import sheet_text
+from silhouette.asked.sheet import PARAMETERS
+from silhouette.shown.page.answers import numbers
+from silhouette.shown.page.grids import grids_of
+from tests.page.browser import Watched, set_slider, settled, type_into
+
+DEMO = tomllib.loads(sheet_text("demo"))
+FRACTIONS = {"1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞"}
+
+#: One change of every control: what is typed, chosen or ticked, and what it means on a sheet in inches.
+TYPED: dict[str, tuple[str, Any]] = {
+    "client.size": ("20", 20),
+    "girths.waist": ("33 1/2", 33.5),
+    "girths.high_hip": ("38", 38),
+    "girths.hip": ("43", 43),
+    "girths.thigh": ("25½", 25.5),
+    "girths.knee": ("16", 16),
+    "drops.high_hip": ("4", 4),
+    "drops.hip": ("8 1/2", 8.5),
+    "drops.under_seat": ("12", 12),
+    "drops.knee": ("24", 24),
+    "widths.waist_breadth": ("11", 11),
+    "widths.waist_depth": ("8", 8),
+    "widths.hip_breadth": ("15", 15),
+    "widths.hip_depth": ("9 1/2", 9.5),
+    "pads.thickness": ("1/2", 0.5),
+    "pads.bevel": ("2 1/2", 2.5),
+    "pads.start": ("2", 2),
+    "pads.front_reach": ("4", 4),
+    "pads.back_gap": ("2", 2),
+    "pads.end": ("12 1/2", 12.5),
+    "foam.measured": ("11/16", 0.6875),
+}
+OUTLINES: dict[str, tuple[str, Any]] = {
+    "pads.front_outline": ("0; 1.5\n4; 8\n0; 12", [[0, 1.5], [4, 8], [0, 12]]),
+    "pads.back_outline": ("0; 1.5\n5; 8\n0; 12", [[0, 1.5], [5, 8], [0, 12]]),
+}
+#: Controls that say something without changing the shape.
+SILENT = {"client.name": "Baker, act one", "client.notes": "Bring shoes.", "foam.grade": "35/45", "cloth.ease": "1"}
+
+
+def tape(mm: float) -> str:
+    """A length as the page shows it: eighths as one sign."""
+    text = format_length(mm, "in")
+    return re.sub(r"(\d+ )?([1357]/[248]) in", lambda m: (m[1] or "").strip() + FRACTIONS[m[2]] + " in", text)
+
+
+def expected(plain: dict[str, Any]) -> silhouette.Preview:
+    return silhouette.preview(replace(silhouette.from_plain(plain), unit="in"))
+
+
+def changed(plain: dict[str, Any], key: str, value: Any) -> dict[str, Any]:
+    made = copy.deepcopy(plain)
+    table = made
+    *path, name = key.split(".")
+    for part in path:
+        table = table.setdefault(part, {})
+    table[name] = value
+    return made
+
+
+def assert_shows(w: Watched, plain: dict[str, Any]) -> None:
+    """The page's numbers, words, table, outlines and points are those of ``preview()``."""
+    seen = expected(plain)
+    told = w.numbers()
+    wanted = numbers(seen)
+    for name in (
+        "new_hip_girth_mm",
+        "girths",
+        "curve",
+        "silhouette",
+        "findings",
+        "verdict",
+        "rule_of_thumb_mm",
+        "values",
+    ):
+        assert told[name] == json.loads(json.dumps(wanted[name])), (name, w.sheet())
+    page = w.page
+    assert page.locator("#girth").inner_text() == tape(seen.new_hip_girth)
+    assert page.locator("#verdict strong").inner_text() == seen.verdict.capitalize()
+    rows = {r.level: r for r in seen.levels}
+    for level, reading in rows.items():
+        cells = page.locator(f'#table tr[data-level="{level}"] td').all_inner_texts()
+        assert cells[2].lstrip("~") == tape(reading.after).removesuffix(" in")
+    worth = [f for f in seen.findings if f.severity != "fine"]
+    assert page.locator("#reasons .reason").count() == len(worth)
+    grids = {g.name: g.points for g in grids_of(seen)}
+    block = np.frombuffer(told["block"], "<i2")
+    for grid in told["grids"]:
+        points = block[grid["start"] : grid["start"] + grid["rows"] * grid["columns"] * 3] * grid["step"]
+        assert np.abs(points.reshape(grid["rows"], grid["columns"], 3) - grids[grid["name"]]).max() < 0.03  # mm
+
+
+def picture(page: Any) -> str:
+    return str(page.evaluate("document.getElementById('picture').toDataURL()"))
+
+
+def test_first_sight_is_the_demo(watched: Watched) -> None:
+    assert watched.page.title() == "Market keeper, act two · Silhouette"
+    assert_shows(watched, DEMO)
+    assert watched.page.locator("#table").inner_text().count("~") >= 4  # estimated rows are marked
+    outline = watched.page.locator("#outlines path.after").first.get_attribute("d")
+    assert outline is not None and outline.count("L") == 2 * len(watched.numbers()["silhouette"]["drop_mm"]) - 1
+
+
+def test_every_declared_parameter_has_a_labelled_control(watched: Watched) -> None:
+    page = watched.page
+    for key, p in PARAMETERS.items():
+        control = page.locator(f'[data-key="{key}"]')
+        assert control.count() == 1, key
+        label = control.locator("label.label")
+        assert label.text_content() == p.label[0].upper() + p.label[1:]
+        assert control.locator(f'[id="{label.get_attribute("for")}"]').count() == 1
+        assert p.help.split(".")[0] in (control.locator(".help").text_content() or "")
+    others = {"pads.fullness", "pads.fullness_below", "pads.front", "pads.back", "pads.profile"}
+    tried = {*TYPED, *SILENT, *OUTLINES, *others}
+    assert tried >= {k for k in PARAMETERS if k.split(".")[0] in ("client", "girths", "drops", "widths", "pads")}
+
+
+def test_every_typed_control_does_what_preview_says(watched: Watched) -> None:
+    page = watched.page
+    for key, (text, value) in TYPED.items():
+        before = picture(page)
+        type_into(page, key, text)
+        assert_shows(watched, changed(DEMO, key, value))
+        assert picture(page) != before, key
+        page.locator("#undo").click()
+        settled(page)
+        assert_shows(watched, DEMO)
+
+
+def test_free_outlines(browser: Any, address: str) -> None:
+    w = Watched(browser, address, expect_errors=True)  # one outline alone is refused: both are sewn together
+    plain = DEMO
+    for key, (text, value) in OUTLINES.items():
+        type_into(w.page, key, text)
+        plain = changed(plain, key, value)
+    assert_shows(w, plain)
+    w.close()
+
+
+def test_sliders_choices_and_ticks(watched: Watched) -> None:
+    page = watched.page
+    plain = copy.deepcopy(DEMO)
+    set_slider(page, "pads.thickness", 8)  # sixteenths of an inch
+    plain = changed(plain, "pads.thickness", 0.5)
+    assert_shows(watched, plain)
+    set_slider(page, "pads.fullness", 0.8)
+    plain = changed(plain, "pads.fullness", 0.8)
+    assert_shows(watched, plain)
+    page.locator('[data-key="pads.profile"] select').select_option("feathered")
+    settled(page)
+    plain = changed(plain, "pads.profile", "feathered")
+    assert_shows(watched, plain)
+    page.locator('[data-key="pads.front"] input').uncheck()
+    settled(page)
+    plain = changed(plain, "pads.front", False)
+    assert_shows(watched, plain)
+    page.locator('[data-key="pads.back"] input').uncheck()
+    settled(page)
+    plain = changed(plain, "pads.back", False)
+    assert_shows(watched, plain)
+    assert "own hip" in page.locator("#girth-lines").inner_text()
+
+
+def test_silent_controls_are_kept(watched: Watched) -> None:
+    page = watched.page
+    before = watched.numbers()["new_hip_girth_mm"]
+    for key, text in SILENT.items():
+        type_into(page, key, text)
+        section, name = key.split(".")
+        assert str(watched.sheet()[section][name]).startswith(text)
+    assert watched.numbers()["new_hip_girth_mm"] == before
+    assert page.locator("#client").inner_text() == "Baker, act one"
+
+
+def test_one_side_may_differ(watched: Watched) -> None:
+    page = watched.page
+    page.get_by_label("Wearer’s left").check()
+    set_slider(page, "pads.thickness", 12)
+    set_slider(page, "pads.thickness", 16)
+    plain = changed(DEMO, "pads.left", {"thickness": 1.0})
+    assert_shows(watched, plain)
+    page.get_by_label("Both sides").check()
+    assert "Left side: 1 in" in page.locator('[data-key="pads.thickness"] .differs').inner_text()
+    page.locator('.take[data-check="left and right"]').click()
+    settled(page)
+    assert_shows(watched, DEMO)
+
+
+def test_advice_is_taken_with_one_press(watched: Watched) -> None:
+    page = watched.page
+    set_slider(page, "pads.thickness", 24)  # 1 1/2 in
+    button = page.locator('.take[data-check="thickness"]')
+    assert button.inner_text() == "Use 1 in foam"
+    button.click()
+    settled(page)
+    assert_shows(watched, changed(DEMO, "pads.thickness", 1))
+    assert page.locator('.reason:has(.take[data-check="thickness"])').count() == 0
+
+
+def test_each_reason_points_at_its_place(watched: Watched) -> None:
+    page = watched.page
+    type_into(page, "pads.start", "1/4")
+    set_slider(page, "pads.bevel", 2)
+    reasons = page.locator("#reasons .reason")
+    assert reasons.count() >= 2
+    told = watched.numbers()
+    drops = np.array(told["silhouette"]["drop_mm"])
+    for i in range(reasons.count()):
+        number = reasons.nth(i).get_attribute("data-number")
+        place = page.locator(f'#outlines .place[data-number="{number}"]')
+        assert place.count() == 1
+        dot = place.locator(".dot")
+        x, y = float(dot.get_attribute("cx")), float(dot.get_attribute("cy"))  # type: ignore[arg-type]
+        on_outline = page.evaluate(
+            """([x, y]) => [...document.querySelectorAll('#outlines path.after')].some((path) =>
+              path.getAttribute('d').match(/[-\\d.]+ [-\\d.]+/g).some((pair) => {
+                const [a, b] = pair.split(' ').map(Number); return Math.hypot(a - x, b - y) < 0.6; }))""",
+            [x, y],
+        )
+        assert on_outline
+        reasons.nth(i).hover()
+        assert page.locator(f'#outlines .place.pointed[data-number="{number}"]').count() == 1
+    assert drops[0] == 0
+
+
+def test_faults_are_those_of_the_command_line(browser: Any, address: str) -> None:
+    w = Watched(browser, address, expect_errors=True)
+    page = w.page
+    type_into(page, "pads.thickness", "12")
+    with pytest.raises(silhouette.SheetError) as refused:
+        silhouette.from_plain(changed(DEMO, "pads.thickness", "12 in"))
+    message = refused.value.faults[0].message
+    assert message in page.locator("#faults").inner_text().lower() or message in page.locator(
+        "#faults"
+    ).inner_text().replace("Foam", "foam")
+    control = page.locator('[data-key="pads.thickness"]')
+    assert control.locator(".fault").is_visible()
+    assert control.locator("input[type=text]").get_attribute("aria-invalid") == "true"
+    type_into(page, "girths.waist", "wide")
+    assert page.locator("#faults li").count() == 2  # every fault at once
+    page.locator("#undo").click()
+    page.locator("#undo").click()
+    settled(page)
+    assert page.locator("#faults").inner_text() == ""
+    assert_shows(w, DEMO)
+    w.close()

@@ -1,0 +1,364 @@
+"""Looking at it: undo, units, the address, views, variants, narrow screens, no WebGL, keyboard, accessibility."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from silhouette.asked.lengths import format_length
+from tests.page.browser import Watched, set_slider, settled, type_into
+from tests.page.test_change import DEMO, FRACTIONS, assert_shows, changed, expected, picture
+
+
+def test_undo_and_redo(watched: Watched) -> None:
+    page = watched.page
+    assert page.locator("#undo").is_disabled()
+    set_slider(page, "pads.thickness", 8)
+    set_slider(page, "pads.start", 20)
+    page.locator("#undo").click()
+    settled(page)
+    assert_shows(watched, changed(DEMO, "pads.thickness", 0.5))
+    page.locator("#undo").click()
+    settled(page)
+    assert_shows(watched, DEMO)
+    page.locator("#redo").click()
+    settled(page)
+    assert_shows(watched, changed(DEMO, "pads.thickness", 0.5))
+    page.locator("#picture").focus()
+    page.keyboard.press("Control+z")
+    settled(page)
+    assert_shows(watched, DEMO)
+
+
+def test_units_never_alter_what_is_stored(watched: Watched) -> None:
+    page = watched.page
+    type_into(page, "pads.thickness", "20 mm")
+    before, girth = watched.sheet(), page.locator("#girth").inner_text()
+    assert before["pads"]["thickness"] == "20 mm"
+    assert girth.endswith(" in")
+    for unit in ("cm", "in", "cm", "in", "cm"):
+        page.locator(f'input[name=unit][value="{unit}"]').check(force=True)
+        settled(page)
+        assert watched.sheet() == before
+    assert page.locator("#girth").inner_text() == format_length(expected(before).new_hip_girth, "cm")
+    assert page.locator('[data-key="pads.thickness"] input[type=text]').input_value() == "2.0"
+    page.locator('[data-key="pads.thickness"] input[type=text]').focus()
+    page.keyboard.press("Tab")  # leaving a field without typing stores nothing
+    settled(page)
+    assert watched.sheet() == before
+    set_slider(page, "pads.start", 10)  # steps of 5 mm now
+    assert watched.sheet()["pads"]["start"] == "5 cm"
+
+
+def test_lengths_read_as_the_command_line_writes_them(watched: Watched) -> None:
+    sizes = [0, 0.1, 1.5, 3.175, 12.7, 19.05, 20, 25.4, 38.1, 101.6, 977.9, 1111.25, 1166.9, -6.35, -60]
+    told = watched.page.evaluate(
+        "async (sizes) => { const { tapeText } = await import('/page/lengths.js');"
+        " return sizes.map((mm) => [tapeText(mm, 'in'), tapeText(mm, 'cm'), tapeText(mm, 'in', {fine: true})]); }",
+        sizes,
+    )
+
+    def plain(text: str) -> str:
+        for spelled, sign in FRACTIONS.items():
+            whole, found, rest = text.partition(sign)
+            if found:
+                text = f"{whole} {spelled}{rest}".replace("− ", "−").strip()
+        return text.replace("−", "-")
+
+    for mm, (inch, cm, fine) in zip(sizes, told, strict=True):
+        assert plain(inch) == format_length(mm, "in")
+        assert plain(cm) == format_length(mm, "cm")
+        assert plain(fine) == format_length(mm, "in", sixteenths=True)
+
+
+def test_address_holds_everything(watched: Watched) -> None:
+    page = watched.page
+    set_slider(page, "pads.thickness", 8)
+    page.locator("#keep").click()
+    page.locator("#views [data-view=back]").click()
+    page.locator('input[name=unit][value="cm"]').check(force=True)
+    settled(page)
+    address, girth = page.evaluate("location.href"), page.locator("#girth").inner_text()
+    page.reload()
+    settled(page)
+    assert page.locator("#girth").inner_text() == girth
+    assert page.locator(".compare thead th").count() == 1
+    assert page.locator("#views [data-view=back]").get_attribute("aria-pressed") == "true"
+    other = watched.open(address)  # a bookmark, in a second tab
+    assert other.locator("#girth").inner_text() == girth
+    set_slider(other, "pads.thickness", 10)
+    assert page.locator("#girth").inner_text() == girth  # two tabs are two tables
+
+
+def test_back_button(watched: Watched) -> None:
+    page = watched.page
+    set_slider(page, "pads.thickness", 8)
+    set_slider(page, "pads.start", 20)
+    page.go_back()
+    settled(page)
+    assert_shows(watched, changed(DEMO, "pads.thickness", 0.5))
+    page.go_back()
+    settled(page)
+    assert_shows(watched, DEMO)
+    page.go_forward()
+    settled(page)
+    assert_shows(watched, changed(DEMO, "pads.thickness", 0.5))
+
+
+@pytest.mark.parametrize("broken", ["#", "#%%%", "#aGVsbG8", "#e30", "#eyJ3b3JrIjp7InNoZWV0IjpbXX19"])
+def test_broken_address_starts_afresh(watched: Watched, broken: str) -> None:
+    watched.open(watched.address + broken)
+    page = watched.context.pages[-1]
+    assert page.locator("#client").inner_text() == "Market keeper, act two"
+
+
+def test_views_turn_both_figures(watched: Watched) -> None:
+    page = watched.page
+    seen = {picture(page)}
+    for name in ("front", "side", "back", "quarter"):
+        page.locator(f"#views [data-view={name}]").click()
+        seen.add(picture(page))
+    assert len(seen) == 5
+    words = page.locator("#picture").get_attribute("aria-label")
+    assert words is not None and "front" in words
+    page.locator("#views [data-view=side]").click()
+    assert "right side" in str(page.locator("#picture").get_attribute("aria-label"))
+    page.locator("#views [data-view=rest]").click()
+    assert watched.state()["desk"]["view"]["turn"] == pytest.approx(0.6)
+    box = page.locator("#picture").bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 200, box["y"] + 150)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 290, box["y"] + 150, steps=4)
+    page.mouse.up()
+    assert watched.state()["desk"]["view"]["turn"] == pytest.approx(0.6 + 0.785, abs=0.02)
+
+
+def test_before_is_left_and_after_is_right(watched: Watched) -> None:
+    """Only the right half of the picture carries pads; hiding them tints nothing."""
+    page = watched.page
+    page.locator("#views [data-view=side]").click()
+    page.wait_for_timeout(500)
+    red = """() => { const c = document.getElementById('picture'); const d = document.createElement('canvas');
+      [d.width, d.height] = [c.width, c.height]; const x = d.getContext('2d'); x.drawImage(c, 0, 0);
+      const p = x.getImageData(0, 0, c.width, c.height).data; let n = [0, 0];
+      for (let i = 0; i < p.length; i += 4)
+        if (p[i + 3] > 200 && p[i] > 1.45 * p[i + 1]) n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
+      return n; }"""
+    left, right = page.evaluate(red)
+    assert right > 20 * max(left, 1)
+    page.locator("#tint").uncheck()
+    page.wait_for_timeout(500)
+    assert page.evaluate(red)[1] < right / 20
+
+
+def test_one_over_the_other(watched: Watched) -> None:
+    page = watched.page
+    page.locator("#over").check()
+    divider = page.get_by_label("Divider between before and after")
+    shots = []
+    for value in ("10", "50", "90"):
+        divider.fill(value)
+        page.wait_for_timeout(50)
+        shots.append(picture(page))
+    assert len(set(shots)) == 3
+    divider.press("ArrowLeft")
+    assert watched.state()["desk"]["view"]["wipe"] == pytest.approx(0.89)
+    assert watched.state()["desk"]["view"]["mode"] == "over"
+
+
+def test_variants_side_by_side(watched: Watched) -> None:
+    page = watched.page
+    girths = []
+    for steps in (8, 10, 12, 16):
+        set_slider(page, "pads.thickness", steps)
+        page.locator("#keep").click()
+        settled(page)
+        girths.append(page.locator("#girth").inner_text())
+    assert page.locator("#keep").is_disabled()
+    page.locator(".compare thead th").nth(3).wait_for()
+    strokes = [
+        (p.get_attribute("stroke-dasharray"), p.get_attribute("stroke-width"))
+        for p in page.locator("#variants svg.drawing path.variant").all()
+    ]
+    assert len(strokes) == 8 and len(set(strokes)) == 4  # told apart by pattern and weight, not by tone alone
+    shown = page.locator('.compare tr:has(th:text-is("New hip girth")) td').all_inner_texts()
+    assert shown == girths
+    page.get_by_label("Choose variant A").click()
+    settled(page)
+    assert_shows(watched, changed(DEMO, "pads.thickness", 0.5))
+    page.get_by_label("Take variant B away").click()
+    page.locator(".compare thead th").nth(3).wait_for(state="detached")
+    assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "C", "D"]
+    page.locator("#undo").click()
+    assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "B", "C", "D"]
+
+
+def test_phone(browser: Any, address: str) -> None:
+    w = Watched(browser, address, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    page = w.page
+    for part in page.locator("details").all():
+        part.evaluate("e => { e.open = true; }")
+    page.locator("#keep").click()
+    page.locator(".compare").wait_for()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    over = page.evaluate(
+        "[...document.querySelectorAll('body *')]"
+        ".filter((e) => !e.closest('.scroll, .unseen, #printed, dialog, svg, .skip')"
+        " && e.getBoundingClientRect().right > 391 && getComputedStyle(e).visibility !== 'hidden')"
+        ".map((e) => e.outerHTML.slice(0, 120))"
+    )
+    assert over == []
+    for key in ("pads.thickness", "pads.end", "pads.bevel", "girths.hip"):
+        slider = page.locator(f'[data-key="{key}"] input[type=range]')
+        slider.evaluate("e => e.scrollIntoView({block: 'center'})")
+        slider.focus()
+        slider.press("ArrowRight")
+        settled(page)
+        stage, strip = page.locator("#stage").bounding_box(), page.locator("#strip").bounding_box()
+        box = slider.bounding_box()
+        assert stage and strip and box
+        assert stage["y"] >= 0 and stage["height"] > 250  # the picture is in view
+        assert strip["y"] + strip["height"] <= box["y"]  # and covers nothing that is being moved
+        assert page.locator("#girth").inner_text() in page.locator("#strip").inner_text()
+    w.close()
+
+
+def test_without_webgl(plain_browser: Any, address: str) -> None:
+    w = Watched(plain_browser, address)
+    page = w.page
+    assert page.locator("#plain").is_visible()
+    assert not page.locator("#picture").is_visible()
+    assert page.locator("#plain").inner_text().count(".") == 1  # one sentence
+    set_slider(page, "pads.thickness", 8)
+    assert_shows(w, changed(DEMO, "pads.thickness", 0.5))
+    assert page.locator("#outlines path.after").count() == 2
+    w.close()
+
+
+def test_two_contexts_do_not_see_each_other(browser: Any, address: str) -> None:
+    one, two = Watched(browser, address), Watched(browser, address)
+    for steps in (8, 10, 12, 14, 16):
+        set_slider(one.page, "pads.thickness", steps)
+        set_slider(two.page, "pads.start", steps + 4)
+    assert_shows(one, changed(DEMO, "pads.thickness", 1.0))
+    assert_shows(two, changed(DEMO, "pads.start", 2.5))
+    one.close()
+    two.close()
+
+
+def test_keyboard_alone(watched: Watched) -> None:
+    """From the top of the page: to a slider, move it, take advice, turn the figure; focus is always visible."""
+    page = watched.page
+    page.locator("body").focus()
+    reached: list[str] = []
+    invisible: list[str] = []
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        here = page.evaluate(
+            "(() => { const e = document.activeElement; const s = getComputedStyle(e); const t = e.nextElementSibling;"
+            " const next = t ? getComputedStyle(t).outlineStyle : 'none'; const b = e.getBoundingClientRect();"
+            " return {id: e.id || e.name || e.className || e.tagName, "
+            " ring: s.outlineStyle !== 'none' || next !== 'none',"
+            " name: e.ariaLabel || e.labels?.[0]?.textContent || e.textContent,"
+            " inView: b.bottom > 0 && b.top < innerHeight}; })()"
+        )
+        reached.append(here["id"])
+        assert here["name"].strip(), here
+        assert here["inView"], here
+        if not here["ring"]:
+            invisible.append(here["id"])
+        if here["id"] == "handover":
+            break
+    assert invisible == []
+    for wanted in (
+        "open",
+        "save",
+        "undo",
+        "unit",
+        "picture",
+        "over",
+        "tint",
+        "field-pads.thickness",
+        "slider",
+        "keep",
+        "note",
+        "handover",
+    ):
+        if wanted != "undo":  # nothing to undo yet
+            assert wanted in reached, (wanted, reached)
+    slider = page.get_by_label("Foam thickness, slider")
+    slider.focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    settled(page)
+    assert slider.get_attribute("aria-valuetext") == "1 in"
+    assert_shows(watched, changed(DEMO, "pads.thickness", 1.0))
+    advice = page.locator(".take").first
+    advice.focus()
+    page.keyboard.press("Enter")
+    settled(page)
+    assert watched.sheet() != changed(DEMO, "pads.thickness", 1.0)
+    page.locator("#picture").focus()
+    before = picture(page)
+    page.keyboard.press("ArrowRight")
+    assert picture(page) != before
+    field = page.locator('[id="field-pads.start"]')
+    field.focus()
+    page.keyboard.press("ArrowUp")
+    settled(page)
+    assert field.input_value() == "1⅝"
+
+
+def test_what_a_screen_reader_hears(watched: Watched) -> None:
+    page = watched.page
+    set_slider(page, "pads.thickness", 24)
+    page.wait_for_timeout(900)
+    heard = page.locator("#heard")
+    assert heard.get_attribute("role") == "status"
+    assert "New hip girth" in heard.inner_text() and "Obvious" in heard.inner_text()
+    assert page.get_by_role("slider", name="Foam thickness, slider").get_attribute("aria-valuetext") == "1½ in"
+    assert page.get_by_role("textbox", name="Foam thickness", exact=True).input_value() == "1½"
+    assert page.get_by_role("checkbox", name="Front pad").is_checked()
+    assert page.get_by_role("img", name="The figure before and after").count() == 1
+    assert page.get_by_role("img", name="Silhouettes from the front and from the side").count() == 1
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1440, 390])
+def test_accessibility_audit(browser: Any, address: str, scheme: str, width: int) -> None:
+    """axe-core finds nothing serious, with every part open, with reasons, variants, a fault and a dialog."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    w = Watched(
+        browser,
+        address,
+        expect_errors=True,
+        viewport={"width": width, "height": 900},
+        color_scheme=scheme,
+        bypass_csp=True,
+    )
+    page = w.page
+    page.locator("#keep").click()
+    set_slider(page, "pads.thickness", 24)
+    page.locator(".compare").wait_for()
+    for part in page.locator("details").all():
+        part.evaluate("e => { e.open = true; }")
+
+    def audit() -> None:
+        found = axe.run(page).response["violations"]
+        grave = [v for v in found if v["impact"] in ("serious", "critical")]
+        told = [
+            (v["id"], v["help"], [n["html"][:160] + " | " + n.get("failureSummary", "")[:200] for n in v["nodes"][:3]])
+            for v in grave
+        ]
+        assert told == [], json.dumps(told, indent=1)
+
+    audit()
+    type_into(page, "pads.thickness", "12")
+    assert page.locator("#faults li").count() == 1
+    audit()
+    page.locator("#open").click()
+    audit()
+    w.close()

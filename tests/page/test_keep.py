@@ -1,0 +1,227 @@
+"""Saving and opening in the browser; conflicts and earlier versions; what is handed over and printed."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import silhouette
+from tests.page.browser import CHROMIUM, Watched, set_slider, settled, type_into
+from tests.page.test_change import DEMO, changed, expected, tape
+
+
+def save_as(page: Any, name: str) -> None:
+    page.locator("#save-as").click()
+    page.get_by_label("Name", exact=True).and_(page.locator("#save-name")).fill(name)
+    page.locator("dialog button[type=submit]").click()
+
+
+def kept(page: Any, words: str) -> None:
+    page.locator(f"#kept:text-is('{words}')").wait_for()
+
+
+def test_save_open_list_search(watched: Watched, folder: Path) -> None:
+    page = watched.page
+    assert page.locator("#kept").inner_text() == "Not saved yet"
+    set_slider(page, "pads.thickness", 8)
+    save_as(page, "Ada")
+    kept(page, "Saved as “Ada”")
+    assert silhouette.read_sheet(folder / "Ada.toml") == silhouette.from_plain(
+        changed(DEMO, "pads.thickness", "0.5 in")
+    )
+    type_into(page, "client.name", "Baker, act one")
+    kept(page, "“Ada”, changes not saved")
+    save_as(page, "Baker")
+    kept(page, "Saved as “Baker”")
+    page.locator("#open").click()
+    assert page.locator(".client").count() == 2
+    page.get_by_label("Search").fill("mark act two")
+    assert page.locator(".client").count() == 1
+    page.locator(".client").click()
+    settled(page)
+    kept(page, "Saved as “Ada”")
+    assert page.locator("#client").inner_text() == "Market keeper, act two"
+    page.locator("#open").click()
+    page.get_by_role("button", name="New client").click()
+    settled(page)
+    assert page.locator("#client").inner_text() == "New client"
+
+
+def test_comments_survive_a_save(watched: Watched, folder: Path) -> None:
+    text = '# Second act.\nunit = "cm"\n[girths]\nwaist = 74 # at the fitting\nhip = "102 cm"\n[[fitted]]\nhip = 1100\n'
+    (folder / "Commented.toml").write_text(text)
+    page = watched.page
+    page.locator("#open").click()
+    page.locator(".client", has_text="Commented").click()
+    settled(page)
+    type_into(page, "girths.waist", "75")
+    page.locator("#save").click()
+    kept(page, "Saved as “Commented”")
+    now = (folder / "Commented.toml").read_text()
+    assert "# Second act." in now and "# at the fitting" in now and "[[fitted]]" in now
+    assert tomllib.loads(now)["girths"]["waist"] == 75
+
+
+def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
+    page = watched.page
+    save_as(page, "Earlier")
+    kept(page, "Saved as “Earlier”")
+    first = (folder / "Earlier.toml").read_bytes()
+    set_slider(page, "pads.thickness", 8)
+    page.locator("#save").click()
+    kept(page, "Saved as “Earlier”")
+    assert [p.read_bytes() for p in (folder / ".earlier" / "Earlier").glob("*.toml")] == [first]
+    page.locator("#open").click()
+    page.get_by_role("button", name="Earlier versions of “Earlier”").click()
+    page.locator(".client", has_text="Bring back").click()
+    settled(page)
+    assert silhouette.from_plain(watched.sheet()) == silhouette.from_plain(DEMO)
+    kept(page, "“Earlier”, changes not saved")
+    page.keyboard.press("Control+s")
+    kept(page, "Saved as “Earlier”")
+    assert silhouette.read_sheet(folder / "Earlier.toml") == silhouette.from_plain(DEMO)
+
+
+def test_two_tabs_are_told(watched: Watched, folder: Path) -> None:
+    page = watched.page
+    save_as(page, "Both")
+    kept(page, "Saved as “Both”")
+    other = watched.open(page.evaluate("location.href"))
+    page.locator("#notice", has_text="open in another tab").wait_for()
+    other.locator("#notice", has_text="open in another tab").wait_for()
+    set_slider(other, "pads.thickness", 8)
+    other.locator("#save").click()
+    page.locator("#notice", has_text="was saved elsewhere").wait_for()
+    page.get_by_role("button", name="Show the saved one").click()
+    page.locator("#notice").wait_for(state="hidden")
+    settled(page)
+    assert silhouette.from_plain(watched.sheet()) == silhouette.read_sheet(folder / "Both.toml")
+
+
+def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Path) -> None:
+    """Two contexts, as on two machines' browsers: the second to save is asked."""
+    one, two = Watched(browser, address, expect_errors=True), Watched(browser, address, expect_errors=True)
+    save_as(one.page, "Shared")
+    kept(one.page, "Saved as “Shared”")
+    save_as(two.page, "Shared")  # a name that is taken is not taken over
+    assert "already a client of this name" in two.page.locator("#name-fault").inner_text()
+    two.page.locator(".close").click()
+    two.page.locator("#open").click()
+    two.page.locator(".client", has_text="Shared").click()
+    settled(two.page)
+    set_slider(one.page, "pads.thickness", 8)
+    one.page.locator("#save").click()
+    kept(one.page, "Saved as “Shared”")
+    theirs = (folder / "Shared.toml").read_bytes()
+    set_slider(two.page, "pads.thickness", 16)
+    two.page.locator("#save").click()
+    two.page.locator("dialog h2", has_text="Saved elsewhere in the meantime").wait_for()
+    assert (folder / "Shared.toml").read_bytes() == theirs
+    two.page.get_by_role("button", name=re.compile("^Save mine over it")).click()
+    kept(two.page, "Saved as “Shared”")
+    assert theirs in [p.read_bytes() for p in (folder / ".earlier" / "Shared").glob("*.toml")]
+    (folder / "Shared.toml").unlink()
+    set_slider(two.page, "pads.thickness", 12)
+    two.page.locator("#save").click()
+    two.page.locator("dialog", has_text="is gone from the folder").wait_for()
+    two.page.get_by_role("button", name=re.compile("^Keep mine")).click()
+    two.page.locator("#save-name").fill("Shared 2")
+    two.page.locator("dialog button[type=submit]").click()
+    kept(two.page, "Saved as “Shared 2”")
+    one.close()
+    two.close()
+
+
+def test_variants_are_kept_with_the_client(watched: Watched) -> None:
+    page = watched.page
+    page.locator("#keep").click()
+    set_slider(page, "pads.thickness", 8)
+    page.locator("#keep").click()
+    save_as(page, "With variants")
+    kept(page, "Saved as “With variants”")
+    page.goto(watched.address)
+    settled(page)
+    page.locator("#open").click()
+    page.locator(".client", has_text="With variants").click()
+    page.locator(".compare thead th").nth(1).wait_for()
+    assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "B"]
+
+
+def test_bad_names_are_explained(browser: Any, address: str) -> None:
+    w = Watched(browser, address, expect_errors=True)
+    save_as(w.page, "../away")
+    assert "without /" in w.page.locator("#name-fault").inner_text()
+    w.page.locator("#save-name").fill("COM1")
+    w.page.locator("dialog button[type=submit]").click()
+    w.page.locator("#name-fault", has_text="device").wait_for()
+    w.close()
+
+
+def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
+    page = watched.page
+    set_slider(page, "pads.thickness", 8)
+    page.locator("#note").fill("Soft foam, </script><b>as agreed</b>.\nFitting on Monday.")
+    with page.expect_download() as download:
+        page.locator("#handover").click()
+    page.locator("#progress", has_text="is written").wait_for()
+    target = tmp_path / "for the client.html"
+    download.value.save_as(target)
+    assert download.value.suggested_filename == "Market keeper, act two.html"
+    assert target.stat().st_size < 600_000
+    text = target.read_text("utf-8")
+    assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:)?//", text) and "@import" not in text
+
+    offline = driver.chromium.launch(
+        executable_path=CHROMIUM,
+        args=["--no-sandbox", "--disable-gpu", "--enable-unsafe-swiftshader", "--host-resolver-rules=MAP * ~NOTFOUND"],
+    )
+    context = offline.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True, offline=True)
+    shown = context.new_page()
+    asked: list[str] = []
+    errors: list[str] = []
+    shown.on("request", lambda r: asked.append(r.url))
+    shown.on(
+        "console",
+        lambda m: errors.append(m.text) if m.type in ("error", "warning") and "GPU stall" not in m.text else None,
+    )
+    shown.on("pageerror", lambda e: errors.append(str(e)))
+    shown.goto(target.as_uri())
+    seen = expected(changed(DEMO, "pads.thickness", 0.5))
+    assert shown.locator("#girth").inner_text() == tape(seen.new_hip_girth)
+    assert shown.locator("#client").inner_text() == "Market keeper, act two"
+    assert shown.locator("#note").inner_text().startswith("Soft foam, </script><b>as agreed</b>.")
+    assert shown.locator("#verdict strong").inner_text() == seen.verdict.capitalize()
+    assert shown.locator("#outlines path.after").count() == 2
+    assert shown.evaluate("document.documentElement.scrollWidth") <= 390
+    first = shown.evaluate("document.getElementById('picture').toDataURL()")
+    shown.get_by_role("button", name="Back", exact=True).click()
+    shown.wait_for_timeout(700)
+    assert shown.evaluate("document.getElementById('picture').toDataURL()") != first
+    shown.locator('input[name=unit][value="cm"]').check(force=True)
+    assert shown.locator("#girth").inner_text().endswith(" cm")
+    assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
+    assert errors == []
+    offline.close()
+
+
+@pytest.mark.parametrize("thickness", [0.5, 1.5])
+def test_printed_summary_is_one_page(watched: Watched, tmp_path: Path, thickness: float) -> None:
+    pypdf = pytest.importorskip("pypdf")
+    page = watched.page
+    set_slider(page, "pads.thickness", thickness * 16)
+    page.locator("#note").fill("Soft foam, as agreed.")
+    page.locator("#note").press("Tab")
+    target = tmp_path / "summary.pdf"
+    page.pdf(path=target, prefer_css_page_size=True)
+    pages = pypdf.PdfReader(target).pages
+    assert len(pages) == 1
+    text = " ".join(pages[0].extract_text().split())
+    assert "Market keeper, act two" in text and "Soft foam, as agreed." in text
+    assert tape(expected(changed(DEMO, "pads.thickness", thickness)).new_hip_girth) in text
+    assert "Foam burns fast" in text
+    assert "Save as" not in text  # nothing of the page's own buttons
+    assert len(pages[0].images) >= 1  # the picture is on it

@@ -106,17 +106,19 @@ def compare(
 
 @app.command
 def templates(
-    sheet: Path,
+    sheet: SheetFile,
+    /,
     *,
     out: Annotated[Path, Parameter(help="Folder for the files; made if need be.")],
     page: Annotated[str, Parameter(help="Paper: a4, letter, sheet (one large sheet for a plotter) or all.")] = "all",
+    units: Units = None,
 ) -> None:
     """Write full-size templates and the workroom pages: PDF, SVG and DXF."""
     from silhouette.preview import preview
     from silhouette.shown.cutting.folder import write_templates
 
-    for line in write_templates(preview(read_sheet(sheet)), out, page):
-        print(line)
+    told = write_templates(preview(in_unit(read_sheet(sheet), units)), out, page)
+    print("\n".join(told))
 
 
 @app.command

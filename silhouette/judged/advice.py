@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Any
 
 from silhouette.asked.faults import SheetError
@@ -19,8 +21,29 @@ Advice = tuple[str, Changes]
 _THICKNESS = {"pads.thickness", "pads.left.thickness", "pads.right.thickness", "foam.measured"}
 
 
+#: False while only verdicts are wanted, as in a sweep: trying advice out takes longer than finding the fault.
+_WANTED: ContextVar[bool] = ContextVar("advice wanted", default=True)
+
+
+@contextmanager
+def without_advice() -> Iterator[None]:
+    """Findings made inside say what is wrong, but not what to change."""
+    token = _WANTED.set(False)
+    try:
+        yield
+    finally:
+        _WANTED.reset(token)
+
+
+def advice_wanted() -> bool:
+    """Whether findings are to carry advice."""
+    return _WANTED.get()
+
+
 def thinner(figure: Figure, at_most: float, check: Callable[[Figure], Finding | None]) -> Advice:
     """Advice naming the thickest stock foam, no thicker than ``at_most`` mm, with which ``check`` is content."""
+    if not advice_wanted():
+        return NOTHING
     unit = figure.sheet.unit
     foam = stock_below(min(at_most, max(pad.foam for pad in figure.pads) - 0.1), unit)
     if foam is None:
@@ -32,6 +55,8 @@ def thinner(figure: Figure, at_most: float, check: Callable[[Figure], Finding | 
 
 def tried(figure: Figure, advice: str, changes: Changes, check: Callable[[Figure], Finding | None]) -> Advice:
     """The advice if ``check`` is content with it, else with what the check advises next; nothing if it cannot be."""
+    if not advice_wanted():
+        return NOTHING
     try:
         found = check(_changed(figure, changes))
     except SheetError:

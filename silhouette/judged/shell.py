@@ -1,7 +1,7 @@
 """The shell over a padded figure: the girth it is cut to, and what is worn under it.
 
-A shell is graded like the figure it covers. Of what the pads add, it leaves the same share at every level; that
-share is set at the new hip. Ease, or whatever a loose shell has over the tape, is the same everywhere.
+A shell is graded like the figure it covers: away from the pads it has the sheet's ease over the body, and as far as
+the pads add girth it runs over to what it is cut to at the new hip.
 """
 
 from __future__ import annotations
@@ -81,15 +81,12 @@ class Shell:
     def girth(self) -> Array:
         """What the shell is cut to at every level (L,), without seam allowance."""
         figure, row, cloth = self.figure, self.figure.new_hip_row, self.figure.sheet.cloth
-        bare, loose = figure.before.girth, figure.after.girth
-        room = float(loose[row] - bare[row])
-        if cloth.shell_hip is None:
-            lying, ease = self.snug_hip, cloth.ease
-        else:
-            lying = min(cloth.shell_hip, float(loose[row]))
-            ease = cloth.shell_hip - lying
-        share = np.clip((lying - bare[row]) / room, 0.0, 1.0) if room > 1e-9 else 1.0
-        return np.asarray(bare + share * (loose - bare) + ease)
+        loose, added = figure.after.girth, figure.after.girth - figure.before.girth
+        cut = self.cut_hip if cloth.shell_hip is None else cloth.shell_hip
+        if added[row] < 1e-9:
+            return np.asarray(loose + (cut - loose[row]))
+        share = np.clip(added / added[row], 0.0, 1.0)
+        return np.asarray(loose + cloth.ease * (1 - share) + (cut - loose[row]) * share)
 
     @property
     def hip(self) -> float:

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.materials import GRADES
+from silhouette.judged.advice import advice_wanted
 from silhouette.judged.checks import findings_of
 from silhouette.judged.finding import Finding, handy
 from silhouette.judged.limits import CONVENTION, Limit
@@ -73,7 +74,7 @@ def squeeze(shell: Shell) -> Finding | None:
 
 def _wider(shell: Shell, severity: str, words: str, softer: float | None) -> tuple[str, tuple[tuple[str, Any], ...]]:
     """Advice: the girth to cut, and the firmest tabled foam that would do in the girth that was cut."""
-    if severity == "fine":
+    if severity == "fine" or not advice_wanted():
         return "", ()
     unit = shell.figure.sheet.unit
     girth = handy(shell.cut_hip, unit)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from silhouette.asked.sheet import Sheet
+from silhouette.judged.advice import without_advice
 from silhouette.judged.finding import SEVERITIES, Finding, worst
 from silhouette.judged.limits import LIMITS, Limit
 from silhouette.judged.shell import Shell
@@ -43,13 +44,14 @@ class Trial:
 
 
 def try_sheet(sheet: Sheet, like: Figure | None = None) -> Trial:
-    """Figure and findings of a sheet. ``like`` lends its body when the measurements are the same.
+    """Figure and findings, without advice, of a sheet. ``like`` lends its body when the measurements are the same.
 
     Raises ``SheetError`` like a preview.
     """
     figure = figure_like(sheet, like)
     shell = Shell(figure)
-    return Trial(figure, shell, findings_under(shell))
+    with without_advice():
+        return Trial(figure, shell, findings_under(shell))
 
 
 def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:

@@ -48,36 +48,6 @@ class Flat:
     stretch: Stretch
 
 
-def grid_triangles(rows: int, columns: int) -> tuple[Ints, Ints]:
-    """Triangles of a grid whose first and last row are one point each.
-
-    Returns `(index, triangles)`: `index` (rows, columns) numbers the distinct vertices row by row (so the
-    whole first row shares number 0 and the whole last row the highest number), `triangles` (M, 3) refers to
-    them. A triangle runs row, next row, next column: counter-clockwise when columns go right, rows down.
-
-    >>> index, triangles = grid_triangles(4, 3)
-    >>> int(index.max()) + 1, len(triangles)
-    (8, 12)
-    """
-    index = np.empty((rows, columns), dtype=np.int64)
-    index[0] = 0
-    index[1:-1] = 1 + np.arange((rows - 2) * columns).reshape(rows - 2, columns)
-    index[-1] = 1 + (rows - 2) * columns
-    a, b = index[:-1, :-1], index[1:, :-1]
-    c, d = index[1:, 1:], index[:-1, 1:]
-    # The diagonal alternates: a patch that is a mirror image of itself should flatten to one too.
-    even = (np.indices(a.shape).sum(axis=0) % 2).astype(bool)
-    first = np.where(even[..., None], np.stack([a, b, c], -1), np.stack([a, b, d], -1))
-    second = np.where(even[..., None], np.stack([a, c, d], -1), np.stack([b, c, d], -1))
-    triangles = np.concatenate([first.reshape(-1, 3), second.reshape(-1, 3)])
-    kept = (
-        (triangles[:, 0] != triangles[:, 1])
-        & (triangles[:, 1] != triangles[:, 2])
-        & (triangles[:, 2] != triangles[:, 0])
-    )
-    return index, triangles[kept]
-
-
 def flatten(vertices: Floats, triangles: Ints, keep_length: Ints | None = None, *, rigid: bool = True) -> Flat:
     """Lay a patch flat with as little stretch as possible.
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.spatial import Delaunay
 
-from silhouette.shape.flatten import FoldOver, flatten, grid_triangles, rim_of, turned_to
+from silhouette.shape.flatten import FoldOver, flatten, rim_of, turned_to
 
 
 def sheet(points):
@@ -17,6 +17,27 @@ def sheet(points):
     a, b, c, d = n[:-1, :-1], n[1:, :-1], n[1:, 1:], n[:-1, 1:]
     triangles = np.concatenate([np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)])
     return points.reshape(-1, 3), triangles
+
+
+def grid_triangles(rows, columns):
+    """Triangles of a grid whose first and last row are one point each: vertex numbers (R, C) and (M, 3)."""
+    index = np.empty((rows, columns), dtype=np.int64)
+    index[0] = 0
+    index[1:-1] = 1 + np.arange((rows - 2) * columns).reshape(rows - 2, columns)
+    index[-1] = 1 + (rows - 2) * columns
+    a, b = index[:-1, :-1], index[1:, :-1]
+    c, d = index[1:, 1:], index[:-1, 1:]
+    # The diagonal alternates: a patch that is a mirror image of itself should flatten to one too.
+    even = (np.indices(a.shape).sum(axis=0) % 2).astype(bool)
+    first = np.where(even[..., None], np.stack([a, b, c], -1), np.stack([a, b, d], -1))
+    second = np.where(even[..., None], np.stack([a, c, d], -1), np.stack([b, c, d], -1))
+    triangles = np.concatenate([first.reshape(-1, 3), second.reshape(-1, 3)])
+    kept = (
+        (triangles[:, 0] != triangles[:, 1])
+        & (triangles[:, 1] != triangles[:, 2])
+        & (triangles[:, 2] != triangles[:, 0])
+    )
+    return index, triangles[kept]
 
 
 def lens(shape, rows=41, columns=17):

@@ -12,6 +12,7 @@ import shapely
 
 import silhouette
 from silhouette.asked.sheet import PROFILES
+from silhouette.asked.supplies import Foam
 from silhouette.shape.outline import profile_height
 from silhouette.shape.unrolled import length_of
 from silhouette.shown.cutting.booklet import tiled_pdf
@@ -178,8 +179,8 @@ def test_foam_of_two_thicknesses_is_bought_apart(jobs):
 
 
 def test_weight_is_volume_times_density():
-    assert weight_words(1e6, "35/50")[0] == "35 g"  # one litre at 35 kg/m³
-    low, high = weight_words(2e6, "")[0].removesuffix(" g").split(" to ")
+    assert weight_words(1e6, Foam(grade="35/50"))[0] == "35 g"  # one litre at 35 kg/m³
+    low, high = weight_words(2e6, Foam())[0].removesuffix(" g").split(" to ")
     assert (float(low), float(high)) == (50.0, 80.0)
 
 
@@ -224,3 +225,16 @@ def test_a_lone_back_pad_is_prepared_too():
     assert all(not lines_of(p, "seam") for p in job.foam)
     assert not any(s.title == "Sew front to back" for s in job.steps)
     assert seen("demo").pads[0].name == "left front"
+
+
+def test_where_to_hang_the_pads_is_told_for_each_side_that_differs(jobs):
+    hang = {name: next(s.words for s in job.steps if s.title == "Hang the pads") for name, job in jobs.items()}
+    plain = {name: " ".join(text.split()) for name, text in hang.items()}
+    assert "upper end 1 1/2 in below the waist, hip notch 8 1/4 in below it, back edge 1 in" in plain["demo"]
+    assert "upper end 5.0 cm (left) and 3.8 cm (right) below the waist" in plain["uneven"]
+
+
+def test_a_long_name_is_cut_to_fit():
+    plain = {"unit": "cm", "client": {"name": "x" * 300 + "\n" + "y" * 900}, "girths": {"waist": 75, "hip": 100}}
+    job = prepare(silhouette.preview(silhouette.from_plain(plain)), TODAY)
+    assert job.heading.client == "x" * 47 + "…"

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
+from silhouette.asked.materials import read_grade
 from silhouette.asked.sheet import Sheet
+from silhouette.asked.supplies import Foam as FoamAsked
+from silhouette.shape.pads import Pad
 from silhouette.shape.unrolled import Template, length_of
 from silhouette.shown.cutting.foam_pieces import both
 from silhouette.shown.cutting.nest import Layout, TooNarrow, nest
@@ -74,20 +76,14 @@ def rounded_up(mm: float, unit: str) -> float:
     return math.ceil(mm / step - 1e-9) * step
 
 
-def density_of(grade: str) -> float | None:
-    """Density in kg/m³, the first number of a grade code such as 35/50; None when it is not such a code.
+def weight_words(volume: float, asked: FoamAsked) -> tuple[str, str]:
+    """Weight of the pads (volume in mm³) and what it rests on.
 
-    >>> density_of("35/50"), density_of("firm")
-    (35.0, None)
+    >>> weight_words(1e6, FoamAsked(grade="35/50"))
+    ('35 g', 'foam of 35 kg/m³, covers not counted')
     """
-    match = re.match(r"^\s*(\d+(?:[.,]\d+)?)\s*/\s*\d+", grade)
-    return float(match[1].replace(",", ".")) if match else None
-
-
-def weight_words(volume: float, grade: str) -> tuple[str, str]:
-    """Weight of the pads (volume in mm³) and what it rests on."""
-    density = density_of(grade)
-    if density is not None:
+    if asked.grade:
+        density = read_grade(asked.grade).density
         return f"{volume * density * 1e-6:.0f} g", f"foam of {density:g} kg/m³, covers not counted"
     low, high = (volume * d * 1e-6 for d in USUAL_DENSITY)
     words = f"no grade on the sheet: ordinary foam of {USUAL_DENSITY[0]:.0f} to {USUAL_DENSITY[1]:.0f} kg/m³"
@@ -96,6 +92,7 @@ def weight_words(volume: float, grade: str) -> tuple[str, str]:
 
 def buying_list(
     sheet: Sheet,
+    pads: Sequence[Pad],
     templates: Sequence[Template],
     foam: Sequence[FoamSheet],
     covers: Sequence[Piece],
@@ -119,7 +116,7 @@ def buying_list(
             )
         )
     volume = sum(t.volume for t in templates)
-    weight, basis = weight_words(volume, sheet.foam.grade)
+    weight, basis = weight_words(volume, sheet.foam)
     items.append(Item("the pads will weigh", weight, basis))
     if cloth is not None:
         stretch = f"stretches across by {sheet.cloth.cover_stretch:.0f} %"
@@ -131,17 +128,14 @@ def buying_list(
             )
         )
     items.append(_thread(templates, covers))
-    upper = min((float(-t.seam[0, 1] + t.seam[-1, 1]) for t in templates), default=0.0)
-    if templates and upper:
-        sides = len({t.side for t in templates})
-        tape = sides * 2 * (sheet.pads.start + 60.0)
-        items.append(
-            Item(
-                "cotton tape, about ½ in or 12 mm",
-                told(rounded_up(tape, unit)),
-                "two loops on each hip, to hang the pads from the waistband",
-            )
+    tape = sum(2 * (start + 60.0) for start in {p.side: float(p.outline[0, 1]) for p in pads}.values())
+    items.append(
+        Item(
+            "cotton tape, about ½ in or 12 mm",
+            told(rounded_up(tape, unit)),
+            "two loops on each hip, to hang the pads from the waistband",
         )
+    )
     if any(t.carve for t in templates):
         items.append(Item("stiff card", "1 sheet", "for the edge card: a cereal box will do"))
     return tuple(items)

@@ -109,8 +109,9 @@ def numbers(job: Job) -> dict[str, Any]:
                 "padded_mm": round(r.padded, 2),
                 "added_mm": round(r.added, 2),
                 "gains_mm": dict(zip(_PANEL_KEYS, (round(g, 3) for g in r.gains), strict=True)),
-                "ease_mm": round(r.ease, 2),
                 "shell_mm": round(r.shell, 2),
+                "worn_mm": round(r.worn, 2),
+                "ease_mm": round(r.ease, 2),
             }
             for r in job.shell.rows
         ],

@@ -65,7 +65,7 @@ def prepare(seen: Preview, today: Date) -> Job:
         raise SheetError([Fault("pads", "there is no pad on this sheet, so there is nothing to cut")])
     pads = lay_pads(sheet, seen.body, ROWS)
     templates = _templates(pads, seen.body)
-    heading = Heading(sheet.client.name, f"{today:%d %b %Y}".lstrip("0"), unit)
+    heading = Heading(_short(sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), unit)
     edges = tuple(Edge(p.foam, p.bevel, p.profile) for p in pads)
     names = {p.name: p for p in pads}
     foam = tuple(
@@ -103,9 +103,15 @@ def prepare(seen: Preview, today: Date) -> Job:
         sheets=layouts,
         cloth=cloth,
         advice=advice,
-        buying=buying_list(sheet, templates, layouts, covers, cloth),
+        buying=buying_list(sheet, pads, templates, layouts, covers, cloth),
         steps=making_order(seen, templates, distinct, advice),
     )
+
+
+def _short(name: str) -> str:
+    """A client's name on one line that fits a piece."""
+    name = " ".join(name.split())
+    return name if len(name) <= 48 else name[:47].rstrip() + "…"
 
 
 def _templates(pads: Sequence[Pad], body: Body) -> tuple[Template, ...]:

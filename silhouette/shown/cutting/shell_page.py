@@ -53,7 +53,7 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
     shown = (0, 1) if job.shell.same else (0, 1, 2, 3)
     names = ("front, each side", "back, each side") if job.shell.same else SHORT
     head = ["level", "below the waist", "body (lining)", "over the pads", "pads add",
-            *(f"of that: {name}" for name in names), "ease", "shell"]  # fmt: skip
+            *(f"of that: {name}" for name in names), "shell", "tape over it"]  # fmt: skip
 
     def told(mm: float, sign: bool = False) -> str:
         return format_length(mm, unit, sign=sign, bare=True) if abs(mm) > 0.5 or not sign else "–"
@@ -66,8 +66,8 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
             told(r.padded),
             told(r.added, True),
             *(told(r.gains[k], True) for k in shown),
-            told(r.ease),
             (told(r.shell), True),
+            told(r.worn),
         )
         for r in job.shell.rows
     ]
@@ -79,10 +79,9 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
 def panel_cut(job: Job, row: Row, panel: int, *, shell: bool) -> float:
     """Width to cut for one half panel at one level, mm: a quarter of the ease and its allowances included."""
     cloth = job.seen.sheet.cloth
-    width = row.panels_padded[panel] if shell else row.panels_body[panel]
-    ease = row.ease if shell else cloth.ease
+    width = row.panels_shell[panel] if shell else row.panels_body[panel] + cloth.ease / 4
     opening = cloth.opening_allowance if panel % 2 else 0.0
-    return width + ease / 4 + cloth.seam_allowance + opening
+    return width + cloth.seam_allowance + opening
 
 
 def _panels(job: Job, place: Place) -> Callable[[float], Any]:
@@ -107,8 +106,8 @@ def _panels(job: Job, place: Place) -> Callable[[float], Any]:
 def _opening(job: Job) -> str:
     unit = job.heading.unit
     return (
-        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: to the pads, plus ease. What the pads add is "
-        "split at the side seams as the pads really lie, and goes in at the side seams only: centre front and "
+        f"All lengths in {WORD[unit]}. Lining: to the body. Shell: what it is cut to, ease included. What the pads add "
+        "is split at the side seams as the pads really lie, and goes in at the side seams only: centre front and "
         "centre back stay."
     )
 
@@ -131,13 +130,14 @@ def _closing(job: Job) -> str:
             f"by {told(seam.rise)} at the side seam, running out to nothing at the centre front and back."
         )
     parts.append(
-        f"In the panel widths: ease {told(cloth.ease)} in all, {told(cloth.seam_allowance)} at each side seam, "
-        f"{told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
+        f"In the panel widths: ease {told(job.shell.rows[0].ease)} in all, {told(cloth.seam_allowance)} at each side "
+        f"seam, {told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
     )
-    if job.shell.squeezed > 0:
+    shell = job.seen.shell
+    if shell.tight:
         parts.append(
-            f"The shell asked for ({told(cloth.shell_hip or 0.0)} at the hip) is {told(job.shell.squeezed)} tighter "
-            "than a tape over the loose pads: it will squeeze them."
+            f"So cut, the shell lies close and presses out up to {100 * shell.squeeze:.0f} % of the foam "
+            f"({shell.foam_words}); a tape over it reads {told(shell.worn_hip)} at the hip."
         )
     if cloth.nip > 0:
         parts.append(

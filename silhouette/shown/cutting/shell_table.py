@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.preview import Preview
-from silhouette.shape.shell import PANELS, PanelWidths, SideSeam, panel_widths, side_seams
+from silhouette.shape.shell import PanelWidths, SideSeam, panel_widths, side_seams
 
 Floats = NDArray[np.float64]
 
@@ -25,7 +25,9 @@ class Row:
     drop: float
     body: float  #: tape round the body: what the lining is cut to, before ease
     padded: float  #: tape over the pads
-    ease: float  #: added to the shell here
+    worn: float  #: tape over the shell, where that is tight
+    shell: float  #: what the shell is cut to, without seam allowance
+    ease: float  #: the part of it that is ease
     panels_body: tuple[float, ...]
     panels_padded: tuple[float, ...]
 
@@ -39,9 +41,12 @@ class Row:
         return tuple(b - a for a, b in zip(self.panels_body, self.panels_padded, strict=True))
 
     @property
-    def shell(self) -> float:
-        """Girth the shell is cut to, without seam allowance."""
-        return self.padded + self.ease
+    def panels_shell(self) -> tuple[float, ...]:
+        """Half panels of the shell: of its gain each keeps the share that the shell keeps; ease goes by quarters."""
+        share = (self.shell - self.ease - self.body) / self.added if self.added > 1e-6 else 1.0
+        return tuple(
+            body + share * gain + self.ease / 4 for body, gain in zip(self.panels_body, self.gains, strict=True)
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +57,6 @@ class ShellTable:
     seams: tuple[SideSeam, SideSeam]
     curve: PanelWidths  #: closely spaced levels from the waist to the lowest row
     same: bool  #: left and right gain the same
-    squeezed: float  #: mm by which the shell asked for is tighter than the pads at the hip; 0 if not
 
 
 def shell_table(seen: Preview) -> ShellTable:
@@ -69,39 +73,29 @@ def shell_table(seen: Preview) -> ShellTable:
     drops = np.array([d for d, _ in levels])
     widths = panel_widths(figure, drops)
     before, after = widths.body.sum(axis=1), widths.padded.sum(axis=1)
-    ease = _ease(seen, after - before)
+    levels_of_body = seen.body.drops
+    shell = np.interp(drops, levels_of_body, seen.shell.girth)
+    worn = np.interp(drops, levels_of_body, seen.shell.worn_girth)
+    asked = seen.sheet.cloth.shell_hip
+    ease = seen.sheet.cloth.ease if asked is None else max(0.0, asked - seen.new_hip_girth)
     rows = tuple(
         Row(
             name,
             drop,
             float(before[k]),
             float(after[k]),
-            float(ease[k]),
+            float(worn[k]),
+            float(shell[k]),
+            ease,
             tuple(map(float, widths.body[k])),
             tuple(map(float, widths.padded[k])),
         )
         for k, (drop, name) in enumerate(levels)
     )
     gains = widths.gains
-    asked = seen.sheet.cloth.shell_hip
     return ShellTable(
         rows=rows,
         seams=side_seams(figure, lowest),
         curve=panel_widths(figure, np.linspace(0.0, lowest, 33)),
         same=bool(np.abs(gains[:, :2] - gains[:, 2:]).max() < 0.05),
-        squeezed=0.0 if asked is None else max(0.0, seen.new_hip_girth - asked),
     )
-
-
-def _ease(seen: Preview, added: Floats) -> Floats:
-    """Ease at each level: the sheet's, blended towards a shell girth of her own as far as the pads reach."""
-    usual = seen.sheet.cloth.ease
-    asked = seen.sheet.cloth.shell_hip
-    if asked is None:
-        return np.full(len(added), usual)
-    share = np.clip(added / max(float(added.max()), 1e-9), 0.0, 1.0)
-    return np.asarray(usual + share * (asked - seen.new_hip_girth - usual))
-
-
-def panel_name(number: int) -> str:
-    return PANELS[number]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from silhouette.asked.lengths import format_length
 from silhouette.preview import Preview
 from silhouette.shape.figure import SHEET_TOLERANCE
+from silhouette.shape.pads import Pad
 from silhouette.shape.unrolled import Template
 from silhouette.shown.cutting.edge import Edge
 from silhouette.shown.cutting.foam_pieces import both
@@ -39,6 +40,7 @@ def making_order(
         "left back",
         "right back",
     }
+    backs = [p for p in seen.pads if p.part == "back"]
     steps = [
         Step(
             "Measure the foam first",
@@ -111,28 +113,42 @@ def making_order(
         ),
         Step(
             "Hang the pads",
-            f"Side seam on side seam, upper end {told(seen.sheet.pads.start)} below the waist, hip notch "
+            f"Side seam on side seam, upper end {_per_side(seen, _start, told)} below the waist, hip notch "
             f"{told(measures.hip_drop)} below it"
-            + (
-                f", back edge {told(seen.sheet.pads.back_gap)} from the opening"
-                if any(t.part == "back" for t in templates)
-                else ""
-            )
-            + ". Hang them from the waistband with tape, or catch them to the lining; "
-            "nothing may pull on the foam.",
+            + (f", back edge {_per_side(seen, _gap, told)} from the centre back" if backs else "")
+            + ". Hang them from the waistband with tape, or catch them to the lining; nothing may pull on the foam.",
         ),
         Step(
             "Fit",
             f"With the tape level at {told(seen.figure.new_hip_drop)} below the waist it should read about "
-            f"{told(seen.new_hip_girth)}, give or take {told(max(seen.figure.sheet_tolerance, 1.6))} for the foam's "
-            "own tolerance, before the shell squeezes it. Look from the front, the side and the back, at arm's "
+            f"{told(seen.new_hip_girth)} over the pads, give or take "
+            f"{told(max(seen.figure.sheet_tolerance, 1.6))} for the foam's own tolerance, and about "
+            f"{told(seen.shell.worn_hip)} pressed to the shell. Look from the front, the side and the back, at arm's "
             "length and from across the room; no edge may show when she sits and stands up.",
             "Take pads off at once if anything pinches, numbs or chafes.",
         ),
         Step(
             "Record the fitted girth",
-            "Read the tape over the finished garment at the same level and write it down: next time starts from here.",
+            "Read the tape over the finished garment at the same level and write it down; silhouette fitted keeps it "
+            "in the sheet, and next time starts from there.",
             fill=("date", "over the pads", "over the garment"),
         ),
     ]
     return tuple(steps)
+
+
+def _start(pads: Sequence[Pad]) -> float | None:
+    return float(pads[0].outline[0, 1]) if pads else None
+
+
+def _gap(pads: Sequence[Pad]) -> float | None:
+    return next((max(p.clearance, 0.0) for p in pads if p.part == "back"), None)
+
+
+def _per_side(seen: Preview, measure: Callable[[Sequence[Pad]], float | None], told: Callable[[float], str]) -> str:
+    """One length when both sides agree, else one for each side."""
+    found = [(name, measure([p for p in seen.pads if p.side == side])) for name, side in (("left", 1), ("right", -1))]
+    known = [(name, mm) for name, mm in found if mm is not None]
+    if len({round(mm, 1) for _, mm in known}) == 1:
+        return told(known[0][1])
+    return " and ".join(f"{told(mm)} ({name})" for name, mm in known)

@@ -90,10 +90,6 @@ def test_file_that_is_not_toml_is_replaced_but_kept(tmp_path: Path) -> None:
     assert held.read_earlier("Broken", held.earlier("Broken")[0]["version"]).raw == b"girths = ["
 
 
-def _serve(root: str, listening: Any) -> None:
-    run(Path(root), listening)
-
-
 def test_killed_two_hundred_times(tmp_path: Path) -> None:
     """``kill -9`` of the server in the midst of saves: every sheet is a whole old or a whole new one.
 
@@ -108,7 +104,7 @@ def test_killed_two_hundred_times(tmp_path: Path) -> None:
     olds = news = 0
     for turn in range(KILLS):
         listening = listen(0)
-        server = context.Process(target=_serve, args=(str(tmp_path), listening), daemon=True)
+        server = context.Process(target=run, args=(tmp_path, listening), daemon=True)
         server.start()
         port = listening.getsockname()[1]
         listening.close()

@@ -111,7 +111,7 @@ def numbers(job: Job) -> dict[str, Any]:
                 "gains_mm": dict(zip(_PANEL_KEYS, (round(g, 3) for g in r.gains), strict=True)),
                 "shell_mm": round(r.shell, 2),
                 "worn_mm": round(r.worn, 2),
-                "ease_mm": round(r.ease, 2),
+                "room_mm": round(r.room, 2),
             }
             for r in job.shell.rows
         ],

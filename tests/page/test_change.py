@@ -16,6 +16,7 @@ import silhouette
 from silhouette.asked.lengths import format_length
 from silhouette.asked.reading import sheet_text
 from silhouette.asked.sheet import PARAMETERS
+from silhouette.preview import together
 from silhouette.shown.page.answers import numbers
 from silhouette.shown.page.grids import grids_of
 from tests.page.browser import Watched, set_slider, settled, type_into
@@ -52,7 +53,7 @@ OUTLINES: dict[str, tuple[str, Any]] = {
     "pads.back_outline": ("0; 1.5\n5; 8\n0; 12", [[0, 1.5], [5, 8], [0, 12]]),
 }
 #: Controls that say something without changing the shape.
-SILENT = {"client.name": "Baker, act one", "client.notes": "Bring shoes.", "foam.grade": "35/45", "cloth.ease": "1"}
+SILENT = {"client.name": "Baker, act one", "client.notes": "Bring shoes.", "foam.grade": "30/43", "cloth.ease": "1"}
 
 
 def tape(mm: float) -> str:
@@ -213,6 +214,37 @@ def test_advice_is_taken_with_one_press(watched: Watched) -> None:
     settled(page)
     assert_shows(watched, changed(DEMO, "pads.thickness", 1))
     assert page.locator('.reason:has(.take[data-check="thickness"])').count() == 0
+
+
+def test_all_advice_with_one_press(watched: Watched) -> None:
+    page = watched.page
+    type_into(page, "pads.start", "1/2")
+    set_slider(page, "pads.thickness", 24)
+    before = watched.sheet()
+    found = together(expected(before))
+    assert found is not None
+    page.get_by_role("button", name="Take all the advice together").click()
+    page.locator(f"#verdict strong:text-is('{found[1].verdict.capitalize()}')").wait_for()
+    settled(page)
+    assert expected(watched.sheet()).sheet == found[1].sheet
+    assert_shows(watched, watched.sheet())
+
+
+def test_under_a_tight_shell_there_are_three(watched: Watched) -> None:
+    """Body, padded and worn: a third silhouette, a third girth, a third column."""
+    page = watched.page
+    assert page.locator("#outlines path.worn").count() == 0
+    type_into(page, "cloth.shell_hip", "44 1/2")
+    plain = changed(DEMO, "cloth.shell_hip", 44.5)
+    assert_shows(watched, plain)
+    seen = expected(plain)
+    assert seen.shell.tight
+    assert tape(seen.shell.worn_hip) in page.locator("#girth-lines").inner_text()
+    assert page.locator("#outlines path.worn").count() == 2
+    assert page.locator("#worn-key").is_visible()
+    assert "Under the shell" in page.locator("#table thead").inner_text()
+    told = watched.numbers()
+    assert told["silhouette"]["front"]["worn"] == np.round(seen.tape_worn.seen(0.0), 3).tolist()
 
 
 def test_each_reason_points_at_its_place(watched: Watched) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import http.client
+import json
 import multiprocessing
 import os
 import random
@@ -11,7 +13,6 @@ from pathlib import Path
 from threading import Timer
 from typing import Any
 
-import httpx
 import pytest
 
 import silhouette
@@ -109,25 +110,27 @@ def test_killed_two_hundred_times(tmp_path: Path) -> None:
         listening = listen(0)
         server = context.Process(target=_serve, args=(str(tmp_path), listening), daemon=True)
         server.start()
-        address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+        port = listening.getsockname()[1]
         listening.close()
         assert server.pid is not None
         flying: tuple[str, bytes] | None = None
         killer = Timer(chance.uniform(0.0, 0.03), os.kill, [server.pid, signal.SIGKILL])
-        with (
-            httpx.Client(base_url=address, timeout=20, trust_env=False) as client,
-            contextlib.suppress(httpx.HTTPError),
-        ):
+        link = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+        with contextlib.suppress(OSError, http.client.HTTPException):
             for step in range(10_000):
                 name = names[step % len(names)]
                 sheet = thick(10 + (turn * 31 + step * 7) % 997 / 100)
                 new = silhouette.sheet_toml(silhouette.from_plain(sheet), old[name].raw.decode()).encode()
                 flying = (name, new)
-                reply = client.post("/clients/save", json={"name": name, "sheet": sheet, "base": old[name].mark})
-                assert reply.status_code == 200, reply.text
+                body = json.dumps({"name": name, "sheet": sheet, "base": old[name].mark})
+                link.request("POST", "/clients/save", body, {"Content-Type": "application/json"})
+                reply = link.getresponse()
+                told = reply.read()
+                assert reply.status == 200, told
                 old[name], flying = Kept(name, new), None
                 if step == 1:  # the server is up and saving: from now on it may die at any moment
                     killer.start()
+        link.close()
         killer.join()
         server.join(10)
         assert server.exitcode == -signal.SIGKILL

@@ -225,3 +225,30 @@ def test_printed_summary_is_one_page(watched: Watched, tmp_path: Path, thickness
     assert "Foam burns fast" in text
     assert "Save as" not in text  # nothing of the page's own buttons
     assert len(pages[0].images) >= 1  # the picture is on it
+
+
+def test_templates_are_made_with_progress(watched: Watched, folder: Path) -> None:
+    page = watched.page
+    save_as(page, "Cut")
+    kept(page, "Saved as “Cut”")
+    page.evaluate(
+        """() => { window.heard = []; new MutationObserver(() => {
+          const bar = document.querySelector('#progress progress');
+          if (bar) window.heard.push(document.querySelector('#progress p').textContent);
+        }).observe(document.getElementById('progress'), {childList: true, subtree: true, characterData: true}); }"""
+    )
+    page.locator("#templates").click()
+    page.locator("#progress li").first.wait_for(timeout=60_000)
+    written = {p.name for p in (folder / "Cut templates").iterdir()}
+    assert written == set(page.locator("#progress li").all_inner_texts()) and "templates-a4.pdf" in written
+    heard = page.evaluate("window.heard")
+    assert any("drawing every piece" in words for words in heard) and any("writing" in words for words in heard)
+
+
+def test_templates_that_cannot_be_made_say_why(watched: Watched) -> None:
+    page = watched.page
+    for part in ("front", "back"):
+        page.locator(f'[data-key="pads.{part}"] input').uncheck()
+    settled(page)
+    page.locator("#templates").click()
+    page.locator("#progress .fault", has_text="nothing to cut").wait_for(timeout=60_000)

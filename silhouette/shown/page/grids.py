@@ -81,9 +81,10 @@ def _body_grids(body: Body) -> tuple[Grid, ...]:
     Every second point of an arc is plenty for an eye (about 4° apart, smoothly shaded) and halves the work of a
     machine without a graphics card; tape and silhouettes are read off the full body.
     """
+    outer, inner = body.skin
     return (
-        Grid("body", "outer", body.outer[0, :, ::ARC_STRIDE], True),
-        Grid("body", "inner", body.inner[0, :, ::ARC_STRIDE], True),
+        Grid("body", "outer", outer[0, :, ::ARC_STRIDE], True),
+        Grid("body", "inner", inner[0, :, ::ARC_STRIDE], True),
     )
 
 
@@ -97,8 +98,10 @@ def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
         sewn = any(p.side == pad.side and p.part != pad.part for p in pads)
         grids.append(Grid("pad", pad.name, pad.outer, paired))
         # a square edge stands up like a wall; an edge carved to nothing needs none
-        for column, name in ((-1, "edge"), (0, "seam")):
-            if pad.thickness[:, column].any() and not (name == "seam" and sewn):
-                wall = np.stack([pad.outer[:, column], pad.inner[:, column]], axis=1)
-                grids.append(Grid("pad", f"{pad.name} {name}", wall, paired))
+        if pad.thickness[:, -1].any():
+            wall = np.stack([pad.outer[:, -1], pad.inner[:, -1]], axis=1)
+            grids.append(Grid("pad", f"{pad.name} edge", wall, paired))
+        if not sewn and pad.along_seam(pad.thickness).any():
+            wall = np.stack([pad.along_seam(pad.outer), pad.along_seam(pad.inner)], axis=1)
+            grids.append(Grid("pad", f"{pad.name} seam", wall, paired))
     return grids

@@ -45,7 +45,7 @@ export function newestWins(send, show) {
     if (!waiting) return null;
     const { wish } = waiting;
     waiting = null;
-    return send(wish).then((answer) => ({ answer }), (error) => ({ error }));
+    return send(wish).then((answer) => ({ answer, wish }), (error) => ({ error, wish }));
   };
   return async (wish) => {
     waiting = { wish };

@@ -95,23 +95,45 @@ function lengthControl(p, hooks) {
   let step = 1;
   let mm = null;
   let shown = "";
-  slider.addEventListener("input", () => hooks.move(hooks.target(p.key), stepText(Number(slider.value), step, hooks.unit())));
+  /** What was just wished for, shown at once; the answer to it comes later. */
+  const wish = (count) => {
+    show(count * step, hooks.unit());
+    hooks.move(hooks.target(p.key), stepText(count, step, hooks.unit()));
+  };
+  slider.addEventListener("input", () => wish(Number(slider.value)));
   slider.addEventListener("change", hooks.settle);
-  input.addEventListener("change", () => {
+  let touched = false;
+  const typedIn = () => {
+    if (!touched) return;
+    touched = false;
     // the same text is a change only where it turns an estimate into a measurement
     if (input.value.trim() === shown && valueAt(hooks.sheet(), hooks.target(p.key)) !== undefined) return;
     const typed = input.value.trim();
     hooks.move(hooks.target(p.key), typed ? withUnit(typed, hooks.unit()) : null);
     hooks.settle();
-  });
+  };
+  input.addEventListener("input", () => (touched = true));
+  input.addEventListener("change", typedIn);
+  input.addEventListener("blur", typedIn);
   input.addEventListener("keydown", (event) => {
     const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
     if (!way || mm === null) return;
     event.preventDefault();
     const count = Math.min(Number(slider.max), Math.max(Number(slider.min), Math.round(mm / step) + way));
-    hooks.move(hooks.target(p.key), stepText(count, step, hooks.unit()));
+    wish(count);
     hooks.settle();
   });
+
+  function show(length, unit) {
+    mm = length;
+    const fine = p.high <= 100;
+    shown = tapeText(mm, unit, { fine, bare: true });
+    if (input.value !== shown) input.value = shown;
+    const count = String(Math.round(mm / step));
+    if (slider.value !== count) slider.value = count;
+    setMark(slider, "aria-valuetext", tapeText(mm, unit, { fine }));
+    paintTrack(slider);
+  }
 
   function update(now) {
     const { key, own } = base.common(now);
@@ -125,21 +147,14 @@ function lengthControl(p, hooks) {
       return;
     }
     if (now.values && !(p.key in now.values)) return; // worked out only once things rest
+    const here = document.activeElement;
+    if (now.late && (here === slider || here === input)) return; // an older answer must not move what is held
     mm = now.values?.[key] ?? now.values?.[p.key] ?? null;
-    const fine = p.high <= 100;
-    shown = mm === null ? "" : tapeText(mm, unit, { fine, bare: true });
-    if (input.value !== shown && (document.activeElement !== input || now.why !== "looked")) input.value = shown;
     setText(unitMark, unit === "in" ? "in" : "cm");
     setMark(input, "placeholder", p.absent || "");
     slider.hidden = mm === null;
-    if (mm === null) {
-      slider.setAttribute("aria-valuetext", "left out");
-      return;
-    }
-    const count = String(Math.round(mm / step));
-    if (slider.value !== count) slider.value = count;
-    setMark(slider, "aria-valuetext", tapeText(mm, unit, { fine }));
-    paintTrack(slider);
+    if (mm === null) shown = input.value = "";
+    else if (here !== input || !touched) show(mm, unit);
   }
   return { element: base.element, update, key: p.key };
 }
@@ -150,10 +165,15 @@ function fractionControl(p, hooks) {
   const out = make("output", { class: "field", for: id });
   const base = shell(p, hooks, { field: out, slider }, { id });
   slider.setAttribute("aria-describedby", base.described);
-  slider.addEventListener("input", () => hooks.move(hooks.target(p.key), Number(slider.value)));
+  slider.addEventListener("input", () => {
+    setText(out, Number(slider.value).toFixed(2));
+    paintTrack(slider);
+    hooks.move(hooks.target(p.key), Number(slider.value));
+  });
   slider.addEventListener("change", hooks.settle);
   function update(now) {
     const { key } = base.common(now);
+    if (now.late && document.activeElement === slider) return;
     const value = now.values?.[key] ?? now.values?.[p.key] ?? p.low;
     if (Number(slider.value) !== value) slider.value = value;
     setText(out, Number(value).toFixed(2));

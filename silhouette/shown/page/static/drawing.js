@@ -114,7 +114,7 @@ function levelLines(f, numbers, unit, small) {
   let last = -Infinity;
   const hip = numbers.girths.find((g) => g.level === "hip");
   for (const row of rows.sort((a, b) => a.drop_mm - b.drop_mm)) {
-    if (row.level === "new" && (Math.abs(row.drop_mm - hip.drop_mm) < 12 || numbers.added_mm < 0.5)) continue;
+    if (row.level === "new" && (Math.abs(row.drop_mm - hip.drop_mm) * f.scale < room || numbers.added_mm < 0.5)) continue;
     const y = f.y(row.drop_mm);
     group.append(draw("line", { class: row.level === "hip" ? "level hip" : "level", x1: f.left, x2: f.right, y1: y, y2: y }));
     if (y - last < room) continue;

@@ -111,7 +111,16 @@ export function padSurface(grids) {
   grids.forEach((grid, i) => {
     const mate = grids.findIndex((other, j) => j > i && other.name === grid.name.replace("front", "back"));
     if (mate < 0 || grid.name.endsWith("edge") || grid.name.endsWith("seam")) return;
-    for (let r = 0; r < grid.rows; r++) twins.push([starts[i] + r * grid.columns, starts[mate] + r * grids[mate].columns]);
+    // the seam: the first column, and from there along the first and last row out to the tips
+    const other = grids[mate];
+    if (other.rows !== grid.rows || other.columns !== grid.columns) return;
+    const seam = [];
+    for (let r = 0; r < grid.rows; r++) seam.push(r * grid.columns);
+    for (let c = 1; c < grid.columns; c++) seam.push(c, (grid.rows - 1) * grid.columns + c);
+    for (const at of seam) {
+      const apart = [0, 1, 2].reduce((sum, k) => sum + Math.abs(grid.points[3 * at + k] - other.points[3 * at + k]), 0);
+      if (apart < 0.5) twins.push([starts[i] + at, starts[mate] + at]);
+    }
   });
   return joined(grids, twins);
 }

@@ -32,6 +32,7 @@ const hand = createHandOver(state, picture);
 let last = null; // the newest answer that could be shown
 let faults = [];
 let why = "replaced";
+let late = false; // whether what is shown answers an older sheet than the one on the table
 
 const groups = groupsOf(given.controls, {
   move: (key, raw) => state.move((work) => setValue(work.sheet, key, raw)),
@@ -51,7 +52,8 @@ const ask = newestWins(
     held = answer.numbers.body; // before the next wish is sent off
     return answer;
   },
-  ({ answer, error }) => {
+  ({ answer, error, wish }) => {
+    late = wish.sheetText !== JSON.stringify(state.work.sheet);
     if (answer) {
       last = answer;
       faults = [];
@@ -67,7 +69,7 @@ const ask = newestWins(
 );
 
 function refreshControls() {
-  groups.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, faults, stale: faults.length > 0, why });
+  groups.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, faults, stale: faults.length > 0, late, why });
 }
 
 function showFaults() {
@@ -85,7 +87,8 @@ function showFaults() {
 
 async function refresh(moving = false) {
   by("result").setAttribute("aria-busy", "true");
-  const done = await ask({ sheet: JSON.parse(JSON.stringify(state.work.sheet)), show: state.desk.show, moving });
+  const sheetText = JSON.stringify(state.work.sheet);
+  const done = await ask({ sheet: JSON.parse(sheetText), sheetText, show: state.desk.show, moving });
   if (done) by("result").setAttribute("aria-busy", "false");
 }
 

@@ -122,7 +122,7 @@ export function createReading(state, parameters) {
   function outlines() {
     if (!numbers || !room || room.width < 50) return;
     const { width } = room;
-    const height = Math.round(room.fixed ? Math.max(200, Math.min(room.height, width * 0.75)) : Math.max(230, Math.min(width * 0.66, 440)));
+    const height = Math.round(room.fixed ? Math.max(150, Math.min(room.height, width * 0.75)) : Math.max(230, Math.min(width * 0.66, 440)));
     const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
     fillWith(by("outlines"), silhouettes(numbers, { width, height, unit: state.desk.show, places, pointed }));
   }

@@ -81,6 +81,8 @@ def test_imports_go_one_way_only(module):
 @pytest.mark.parametrize("module", MODULES)
 def test_nothing_heavy_is_imported_with_a_module(module):
     heavy = {name.split(".")[0] for name in imported(MODULES[module], top_only=True)} & HEAVY
+    if module.startswith("silhouette.shown.page."):
+        heavy -= {"starlette"}  # the page's own modules are the server; the command line loads them only to serve
     assert not heavy, f"{module} imports {heavy} before it is needed"
 
 
@@ -116,3 +118,9 @@ def test_a_preview_from_cold_loads_neither_vtk_nor_matplotlib_nor_scipy():
     run = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, cwd=ROOT.parent)
     assert run.returncode == 0, run.stderr
     assert run.stdout.strip() == "[]"
+
+
+def test_only_the_page_itself_imports_the_page():
+    for module, path in MODULES.items():
+        if not module.startswith("silhouette.shown.page"):
+            assert not any(name.startswith("silhouette.shown.page") for name in imported(path, top_only=True)), module

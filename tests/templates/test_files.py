@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import io
 import json
-import zipfile
 
 import ezdxf
 import numpy as np
@@ -14,7 +12,7 @@ import svgelements
 
 from silhouette.asked.faults import OutputError
 from silhouette.shown.cutting.dxf import dxf_text
-from silhouette.shown.cutting.folder import PAGES, template_archive, template_files, write_templates
+from silhouette.shown.cutting.folder import PAGES, template_files, write_templates
 from silhouette.shown.cutting.piece import PENS, scale_piece, side_by_side
 from silhouette.shown.cutting.svg import svg_text
 from tests.templates.workshop import TODAY, seen
@@ -143,13 +141,3 @@ def test_a_file_where_the_folder_should_be_is_refused_before_any_work(tmp_path):
     with pytest.raises(OutputError, match=r"file stands|cannot be written"):
         write_templates(seen("lean"), place / "deeper", "a4", TODAY)
     assert place.read_text() == "a file"
-
-
-def test_the_archive_holds_the_same_files():
-    shown = seen("lean")
-    packed = zipfile.ZipFile(io.BytesIO(template_archive(shown, "letter", TODAY)))
-    assert packed.testzip() is None
-    assert {n: packed.read(n) for n in packed.namelist() if not n.endswith("dxf")} == {
-        n: c for n, c in template_files(shown, "letter", TODAY).items() if not n.endswith("dxf")
-    }  # a DXF carries the time it was made
-    assert "templates.dxf" in packed.namelist()

@@ -111,7 +111,7 @@ def numbers(job: Job) -> dict[str, Any]:
                 "gains_mm": dict(zip(_PANEL_KEYS, (round(g, 3) for g in r.gains), strict=True)),
                 "shell_mm": round(r.shell, 2),
                 "worn_mm": round(r.worn, 2),
-                "ease_mm": round(r.ease, 2),
+                "room_mm": round(r.room, 2),
             }
             for r in job.shell.rows
         ],
@@ -156,15 +156,3 @@ def summary(job: Job) -> list[str]:
         told = format_length(sheet.ask, unit), format_length(sheet.layout.width, unit)
         lines.append(f"foam: ask for {told[0]} of a sheet {told[1]} wide")
     return lines + list(job.advice)
-
-
-def template_archive(seen: Preview, page: str = "all", today: Date | None = None) -> bytes:
-    """The files of `template_files` packed as one ZIP, for handing over in one piece."""
-    import io
-    import zipfile
-
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in template_files(seen, page, today).items():
-            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), content, zipfile.ZIP_DEFLATED)
-    return packed.getvalue()

@@ -119,6 +119,9 @@ def _closing(job: Job) -> str:
     def told(mm: float) -> str:
         return format_length(mm, unit, sixteenths=True)
 
+    snug = ""
+    if cloth.shell_hip is None and cloth.squeeze > 0 and job.seen.pads:
+        snug = f" (over the pads less, so that the shell alone would press out {cloth.squeeze:g} % of the foam)"
     parts = []
     seams = job.shell.seams[:1] if job.shell.same else job.shell.seams
     for seam in seams:
@@ -130,8 +133,8 @@ def _closing(job: Job) -> str:
             f"by {told(seam.rise)} at the side seam, running out to nothing at the centre front and back."
         )
     parts.append(
-        f"In the panel widths: ease {told(job.shell.rows[0].ease)} in all, {told(cloth.seam_allowance)} at each side "
-        f"seam, {told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
+        f"In the panel widths: ease {told(cloth.ease)} in all{snug}, {told(cloth.seam_allowance)} at each side seam, "
+        f"{told(cloth.opening_allowance)} at the centre back for the opening. Darts and hems come on top."
     )
     shell = job.seen.shell
     if shell.tight:

@@ -27,7 +27,6 @@ class Row:
     padded: float  #: tape over the pads
     worn: float  #: tape over the shell, where that is tight
     shell: float  #: what the shell is cut to, without seam allowance
-    ease: float  #: the part of it that is ease
     panels_body: tuple[float, ...]
     panels_padded: tuple[float, ...]
 
@@ -41,12 +40,17 @@ class Row:
         return tuple(b - a for a, b in zip(self.panels_body, self.panels_padded, strict=True))
 
     @property
+    def room(self) -> float:
+        """What the shell has over a tape on the loose pads; below 0 it squeezes them."""
+        return self.shell - self.padded
+
+    @property
     def panels_shell(self) -> tuple[float, ...]:
-        """Half panels of the shell: of its gain each keeps the share that the shell keeps; ease goes by quarters."""
-        share = (self.shell - self.ease - self.body) / self.added if self.added > 1e-6 else 1.0
-        return tuple(
-            body + share * gain + self.ease / 4 for body, gain in zip(self.panels_body, self.gains, strict=True)
-        )
+        """Half panels of the shell: room goes by quarters, squeeze is taken where the pads are, as they gain."""
+        if self.room >= 0.0 or self.added < 1e-6:
+            return tuple(padded + self.room / 4 for padded in self.panels_padded)
+        pairs = zip(self.panels_padded, self.gains, strict=True)
+        return tuple(padded + self.room * gain / self.added for padded, gain in pairs)
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,8 +80,6 @@ def shell_table(seen: Preview) -> ShellTable:
     levels_of_body = seen.body.drops
     shell = np.interp(drops, levels_of_body, seen.shell.girth)
     worn = np.interp(drops, levels_of_body, seen.shell.worn_girth)
-    asked = seen.sheet.cloth.shell_hip
-    ease = seen.sheet.cloth.ease if asked is None else max(0.0, asked - seen.new_hip_girth)
     rows = tuple(
         Row(
             name,
@@ -86,7 +88,6 @@ def shell_table(seen: Preview) -> ShellTable:
             float(after[k]),
             float(worn[k]),
             float(shell[k]),
-            ease,
             tuple(map(float, widths.body[k])),
             tuple(map(float, widths.padded[k])),
         )

@@ -108,7 +108,7 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     save_as(one.page, "Shared")
     kept(one.page, "Saved as “Shared”")
     save_as(two.page, "Shared")  # a name that is taken is not taken over
-    assert "already a client of this name" in two.page.locator("#name-fault").inner_text()
+    two.page.locator("#name-fault", has_text="already a client of this name").wait_for()
     two.page.locator(".close").click()
     two.page.locator("#open").click()
     two.page.locator(".client", has_text="Shared").click()

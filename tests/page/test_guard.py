@@ -248,6 +248,16 @@ def test_messages_are_those_of_the_command_line(client: httpx.Client) -> None:
     ]
 
 
+def test_templates_tell_their_progress(client: httpx.Client, folder: Path) -> None:
+    reply = client.post("/templates", json={"name": "Told", "sheet": DEMO}, timeout=60)
+    lines = [json.loads(line) for line in reply.text.splitlines()]
+    assert [line["words"] for line in lines[:-1]] == [
+        "laying the pads flat and drawing every piece",
+        "writing the files",
+    ]
+    assert sorted(lines[-1]["files"]) == sorted(p.name for p in (folder / "Told templates").iterdir())
+
+
 def test_reply_stays_small(client: httpx.Client) -> None:
     apart = {**DEMO, "pads": {**DEMO["pads"], "bevel": 0, "left": {"thickness": 1}, "right": {"front": False}}}
     for sheet in (DEMO, apart):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import replace
 from typing import Any
 
 from silhouette.asked.faults import SheetError
@@ -86,10 +87,24 @@ def _no_thicker(sheet: Sheet, foam: float) -> Changes:
 
 
 def _changed(figure: Figure, changes: Changes) -> Figure:
-    sheet = with_values(figure.sheet, dict(changes))
     if not set(dict(changes)) <= _THICKNESS:
-        return figure_of(sheet)
-    # other foam on the same pads: nothing needs to be drafted or laid anew
+        return figure_of(with_values(figure.sheet, dict(changes)))
+    # other foam on the same pads: nothing needs to be read, drafted or laid anew
+    sheet = _with_thickness(figure.sheet, dict(changes))
     foams = {s: foam_thickness(sheet, sheet.pads_on("left" if s > 0 else "right")) for s in (1, -1)}
     pads = tuple(with_foam(pad, foams[pad.side]) for pad in figure.pads)
     return Figure(sheet, figure.body, pads, figure.before, tape_over(figure.before, pads))
+
+
+def _with_thickness(sheet: Sheet, changes: dict[str, Any]) -> Sheet:
+    """The sheet with stock foam put in; such values are within every range."""
+    sides: dict[str, Any] = {
+        side: tuple((name, changes.get(f"pads.{side}.{name}", value)) for name, value in getattr(sheet, side))
+        for side in ("left", "right")
+    }
+    pads = replace(sheet.pads, thickness=changes.get("pads.thickness", sheet.pads.thickness))
+    return replace(sheet, pads=pads, foam=replace(sheet.foam, measured=_kept_measure(sheet, changes)), **sides)
+
+
+def _kept_measure(sheet: Sheet, changes: dict[str, Any]) -> float | None:
+    return None if "foam.measured" in changes else sheet.foam.measured

@@ -111,8 +111,9 @@ class Figure:
         drop = m.under_seat_drop
         made.append(LevelReading("under_seat", drop, self.before.girth_at(drop), self.after.girth_at(drop), False))
         for level, drop in (("thigh", m.under_seat_drop), ("knee", m.knee_drop)):
-            bare = leg_girth(self.body, drop)
-            over = max(leg_girth(self.body, drop, self.pads, side=side) for side in (1, -1))
+            bare = _bare_leg(self.body, drop)
+            there = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
+            over = max((leg_girth(self.body, drop, there, side=side) for side in {p.side for p in there}), default=bare)
             made.append(LevelReading(level, drop, bare, max(over, bare), f"girths.{level}" in m.measured))
         return tuple(made)
 
@@ -122,6 +123,12 @@ def figure_of(sheet: Sheet) -> Figure:
     body, before = _bare(measures_of(sheet))
     pads = lay_pads(sheet, body)
     return Figure(sheet, body, pads, before, tape_over(before, pads))
+
+
+@lru_cache(maxsize=64)
+def _bare_leg(body: Body, drop: float) -> float:
+    """Girth of one bare leg, kept while only the pads change."""
+    return leg_girth(body, drop)
 
 
 @lru_cache(maxsize=16)

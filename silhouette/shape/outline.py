@@ -141,14 +141,15 @@ def _inside(edge: Array, bevel: float) -> Array:
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
     """Distance of points (R, C) from a closed rim (S, 2): exact, every point against every segment."""
     run = np.roll(rim, -1, axis=0) - rim
-    length2 = np.maximum((run**2).sum(-1), 1e-18)
-    dx = distance.reshape(-1, 1) - rim[:, 0]
-    dy = drop.reshape(-1, 1) - rim[:, 1]
-    along = (dx * run[:, 0] + dy * run[:, 1]) / length2
-    np.clip(along, 0.0, 1.0, out=along)
-    dx -= along * run[:, 0]
-    dy -= along * run[:, 1]
-    dx *= dx
-    dy *= dy
-    dx += dy
-    return np.asarray(np.sqrt(dx.min(-1)).reshape(distance.shape))
+    length = np.maximum(np.sqrt((run**2).sum(-1)), 1e-12)
+    unit = run / length[:, None]
+    side = np.stack([-unit[:, 1], unit[:, 0]], axis=-1)
+    points = np.stack([distance.ravel(), drop.ravel(), np.ones(distance.size)])
+    # one product each for how far along a segment and how far aside of it a point lies, (S, R·C)
+    beyond = np.column_stack([unit, -(rim * unit).sum(-1)]) @ points
+    aside = np.column_stack([side, -(rim * side).sum(-1)]) @ points
+    beyond -= np.clip(beyond, 0.0, length[:, None])
+    beyond *= beyond
+    aside *= aside
+    beyond += aside
+    return np.asarray(np.sqrt(beyond.min(0)).reshape(distance.shape))

@@ -5,6 +5,7 @@ import pytest
 
 import silhouette
 from silhouette import SheetError, with_values
+from silhouette.judged.advice import _with_thickness
 from tests.clients import sheet
 
 
@@ -41,3 +42,13 @@ def test_advice_brings_its_own_check_inside_the_limit(seed):
             after = silhouette.preview(with_values(asked, dict(found.changes)))
             again = [f for f in after.findings if f.check == found.check]
             assert all(f.severity == "fine" for f in again), (found.check, found.changes)
+
+
+def test_stock_foam_put_in_directly_is_the_sheet_read_anew():
+    given = silhouette.with_values(silhouette.read_sheet("demo"), {"pads.left.thickness": 25.0, "foam.measured": 18.0})
+    for changes in (
+        {"pads.thickness": 12.7},
+        {"pads.thickness": 12.7, "foam.measured": None},
+        {"pads.left.thickness": 9.525, "pads.thickness": 12.7, "foam.measured": None},
+    ):
+        assert _with_thickness(given, changes) == silhouette.with_values(given, changes)

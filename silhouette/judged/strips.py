@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from silhouette.judged.taut import THIN, Strips
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, along, columns_at
+from silhouette.shape.cuts import cuts
 from silhouette.shape.figure import Figure
-from silhouette.shape.pads import cuts
 
 Rows = NDArray[np.intp]
 

@@ -13,8 +13,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from silhouette.shape.cuts import cuts
 from silhouette.shape.figure import Figure
-from silhouette.shape.pads import Pad, cuts
+from silhouette.shape.pads import Pad
 
 Floats = NDArray[np.float64]
 

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
-from silhouette.shape.pads import Pad, at_levels, cuts
+from silhouette.shape.cuts import at_levels, cuts
+from silhouette.shape.pads import Pad
 
 DIRECTIONS: Final = 96  #: over the full turn; a multiple of 24, fine enough that long flat bridges read true
 _CHUNK: Final = 60_000  #: products at a time: stays in cache, and too small for threads to get in each other's way

@@ -10,9 +10,10 @@ from scipy.integrate import quad
 from silhouette import SheetError
 from silhouette.asked.sheet import Girths, Pads, Sheet
 from silhouette.shape.body import Body
+from silhouette.shape.cuts import at_levels, cuts
 from silhouette.shape.measures import measures_of
 from silhouette.shape.outline import profile_height
-from silhouette.shape.pads import at_levels, cuts, foam_thickness, lay_pads
+from silhouette.shape.pads import foam_thickness, lay_pads
 from silhouette.shape.solids import pad_solid
 from tests.clients import CLIENTS, PADDED, body, figure, sheet
 

@@ -9,7 +9,7 @@ from scipy.spatial import ConvexHull
 from scipy.special import ellipe
 from shapely import MultiPoint, Point, box
 
-from silhouette.shape.pads import at_levels
+from silhouette.shape.cuts import at_levels
 from silhouette.shape.solids import body_solid, pad_solid
 from silhouette.shape.tape import DIRECTIONS, girth_of, leg_girth, support, support_of_pair, tape_over, tape_round
 from silhouette.shown.models import from_gltf, glb

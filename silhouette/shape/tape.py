@@ -107,6 +107,15 @@ def _support(points: Array, turn: Array) -> Array:
     return result.reshape(*shape[:-1], count)
 
 
+def _products(turn: Array, flat: Array) -> Array:
+    """``turn.T @ flat`` for (2, D) and (2, N), in parts too small for threads to get in each other's way."""
+    reach = np.empty((turn.shape[1], flat.shape[1]))
+    step = _CHUNK // turn.shape[1]
+    for first in range(0, flat.shape[1], step):
+        np.matmul(turn.T, flat[:, first : first + step], out=reach[:, first : first + step])
+    return reach
+
+
 def girth_of(h: Array) -> Array:
     """Perimeter of the convex hull from its support function (..., D) → (...,): Cauchy's formula."""
     return np.asarray(h.sum(-1) * (2 * np.pi / h.shape[-1]))
@@ -135,9 +144,9 @@ def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
         if paired:
             half = _half(count)
             np.abs(flat[0], out=flat[0])
-            reach = np.maximum.reduceat(_turn(count)[1][:, half[0]].T @ flat, starts, axis=1)[half[1]]
+            reach = np.maximum.reduceat(_products(_turn(count)[1][:, half[0]], flat), starts, axis=1)[half[1]]
         else:
-            reach = np.maximum.reduceat(_turn(count)[1].T @ flat, starts, axis=1)
+            reach = np.maximum.reduceat(_products(_turn(count)[1], flat), starts, axis=1)
         h[rows] = np.maximum(h[rows], reach.T)
     return Tape(bare.drops, bare.directions, h)
 

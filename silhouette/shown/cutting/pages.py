@@ -9,7 +9,7 @@ import numpy as np
 from silhouette.asked.lengths import format_length
 from silhouette.shown.cutting.ink import Canvas, draw_line, draw_points, use_pen, write
 from silhouette.shown.cutting.job import Job
-from silhouette.shown.cutting.piece import PENS, Line, square
+from silhouette.shown.cutting.piece import PENS, Line, short_name, square
 from silhouette.shown.cutting.setting import (
     Place,
     begin,
@@ -132,12 +132,7 @@ def _mini(canvas: Canvas, spread: Tiling, first: int, x: float, y: float, scale:
         write(canvas, str(first + k), corner[0] + 1.0, corner[1] + h * scale - 4.0, 3.2, bold=True)
     use_pen(canvas, "cut", 0.3)
     draw_points(canvas, (spread.piece.outline - origin) * scale + [x, y], closed=True)
-    write(canvas, _short(spread.piece.name), x, y - 3.2, 2.4)
-
-
-def _short(name: str) -> str:
-    """A piece's name without the sizes of an edge card."""
-    return name.split(",")[0] if name.startswith("edge card") else name
+    write(canvas, short_name(spread.piece.name), x, y - 3.2, 2.4)
 
 
 def order_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -> None:

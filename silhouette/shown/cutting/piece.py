@@ -163,3 +163,8 @@ def side_by_side(pieces: list[Piece], width: float, gap: float = 12.0) -> tuple[
             x += piece.bounds[2] + gap
         top -= height + gap
     return placed, widest, total
+
+
+def short_name(name: str) -> str:
+    """A piece's name without the sizes of an edge card."""
+    return name.split(",")[0] if name.startswith("edge card") else name

@@ -20,7 +20,7 @@ from silhouette.shown.cutting.ink import (
     width_of,
     write,
 )
-from silhouette.shown.cutting.piece import Floats, Piece, square
+from silhouette.shown.cutting.piece import Floats, Piece, short_name, square
 
 MARGIN: Final = 10.0  #: mm no printer reaches
 FOOT: Final = 9.0  #: mm below the frame for the page's name
@@ -160,7 +160,7 @@ def _draw_tile(canvas: Canvas, spread: Tiling, tile: Tile, form: str, first: int
     _joins(canvas, spread, tile, first, x0, y0)
     many = len(spread.tiles) > 1
     place = f" · row {tile.row + 1}, column {tile.column + 1}" if many else " · whole on this page"
-    write(canvas, spread.piece.name + place, x0, MARGIN + 3.5, 3.6, bold=True)
+    write(canvas, short_name(spread.piece.name) + place, x0, MARGIN + 3.5, 3.6, bold=True)
     write(canvas, foot, x0 + w, MARGIN + 3.5, 2.8, anchor="end")
     hint = "Blue square: 100 mm inside the dashed 4 in square. If yours differ, print again at 100 %."
     if many:

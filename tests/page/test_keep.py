@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 import silhouette
 from silhouette.shown.page.templates import start
@@ -40,9 +41,9 @@ def test_save_open_list_search(watched: Watched, folder: Path) -> None:
     save_as(page, "Baker")
     kept(page, "Saved as “Baker”")
     page.locator("#open").click()
-    assert page.locator(".client").count() == 2
+    expect(page.locator(".client")).to_have_count(2)
     page.get_by_label("Search").fill("mark act two")
-    assert page.locator(".client").count() == 1
+    expect(page.locator(".client")).to_have_count(1)
     page.locator(".client").click()
     settled(page)
     kept(page, "Saved as “Ada”")

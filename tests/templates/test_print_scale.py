@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from silhouette.shown.cutting.booklet import WORKROOM, sheet_pdf, tiled_pdf
-from silhouette.shown.cutting.piece import scale_piece, side_by_side
+from silhouette.shown.cutting.piece import scale_piece, short_name, side_by_side
 from silhouette.shown.cutting.tiles import FOOT, MARGIN, tiling
 
 DOTS = 200  #: per inch
@@ -86,7 +86,8 @@ def test_pages_have_the_paper_s_size_and_follow_the_map(printed, demo):
     for piece in demo.pieces:
         for k in range(len(tiling(piece, paper).tiles)):
             text = reader.pages[first + k - 1].extract_text()
-            assert piece.name in text and f"page {first + k} of {expected}" in text
+            assert short_name(piece.name) in text and piece.name.removeprefix("edge card, ") in text
+            assert f"page {first + k} of {expected}" in text
         first += len(tiling(piece, paper).tiles)
 
 

@@ -14,9 +14,7 @@ from silhouette.asked.sheet import Sheet
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import NOTHING, Changes, Finding, thickness_text
 from silhouette.judged.limits import stock_below
-from silhouette.shape.figure import Figure, figure_of, with_foam
-from silhouette.shape.pads import foam_thickness
-from silhouette.shape.tape import tape_over
+from silhouette.shape.figure import Figure, figure_like
 
 Advice = tuple[str, Changes]
 _THICKNESS = {"pads.thickness", "pads.left.thickness", "pads.right.thickness", "foam.measured"}
@@ -87,13 +85,10 @@ def _no_thicker(sheet: Sheet, foam: float) -> Changes:
 
 
 def _changed(figure: Figure, changes: Changes) -> Figure:
-    if not set(dict(changes)) <= _THICKNESS:
-        return figure_of(with_values(figure.sheet, dict(changes)))
-    # other foam on the same pads: nothing needs to be read, drafted or laid anew
-    sheet = _with_thickness(figure.sheet, dict(changes))
-    foams = {s: foam_thickness(sheet, sheet.pads_on("left" if s > 0 else "right")) for s in (1, -1)}
-    pads = tuple(with_foam(pad, foams[pad.side]) for pad in figure.pads)
-    return Figure(sheet, figure.body, pads, figure.before, tape_over(figure.before, pads))
+    wanted = dict(changes)
+    # stock foam needs no reading anew: that would take as long as the trial itself
+    direct = set(wanted) <= _THICKNESS
+    return figure_like(_with_thickness(figure.sheet, wanted) if direct else with_values(figure.sheet, wanted), figure)
 
 
 def _with_thickness(sheet: Sheet, changes: dict[str, Any]) -> Sheet:
@@ -103,8 +98,5 @@ def _with_thickness(sheet: Sheet, changes: dict[str, Any]) -> Sheet:
         for side in ("left", "right")
     }
     pads = replace(sheet.pads, thickness=changes.get("pads.thickness", sheet.pads.thickness))
-    return replace(sheet, pads=pads, foam=replace(sheet.foam, measured=_kept_measure(sheet, changes)), **sides)
-
-
-def _kept_measure(sheet: Sheet, changes: dict[str, Any]) -> float | None:
-    return None if "foam.measured" in changes else sheet.foam.measured
+    foam = replace(sheet.foam, measured=changes.get("foam.measured", sheet.foam.measured))
+    return replace(sheet, pads=pads, foam=foam, **sides)

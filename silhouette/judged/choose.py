@@ -14,8 +14,9 @@ from silhouette.asked.sheet import PARAMETERS, Sheet
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
 from silhouette.judged.limits import stock
-from silhouette.judged.trial import Trial, figure_like, in_the_way, try_sheet, with_foam
-from silhouette.shape.figure import Figure
+from silhouette.judged.trial import Trial, in_the_way, try_sheet
+from silhouette.shape.figure import Figure, figure_like
+from silhouette.shape.pads import with_foam
 from silhouette.shape.tape import Tape, tape_over
 
 EXACT: Final = 1e-4  # mm of foam

@@ -15,8 +15,7 @@ from silhouette.asked.writing import with_values
 from silhouette.judged.choose import THICKEST, THINNEST
 from silhouette.judged.finding import thickness_text
 from silhouette.judged.shell import Shell
-from silhouette.judged.trial import figure_like
-from silhouette.shape.figure import Figure
+from silhouette.shape.figure import Figure, figure_like
 
 #: mm; two careful readings of one tape differ by about this much (this tool's convention; ISO 20685 allows 9 mm
 #: between a scanned and a taped large girth).

@@ -12,8 +12,8 @@ from silhouette.asked.sheet import Sheet
 from silhouette.asked.writing import with_values
 from silhouette.judged.choose import EXACT, THINNEST, Option, hip_for, option_of
 from silhouette.judged.limits import stock
-from silhouette.judged.trial import figure_like, in_the_way, look_of, try_sheet
-from silhouette.shape.figure import Figure
+from silhouette.judged.trial import in_the_way, look_of, try_sheet
+from silhouette.shape.figure import Figure, figure_like
 from silhouette.shape.measures import front_reach_of
 
 FREE: Final = ("pads.thickness", "pads.start", "pads.bevel", "pads.front_reach")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -20,6 +21,7 @@ WINDOW: Final = 4  #: steps over which a slope is taken: 20 mm, about what an ey
 EYES: Final = 24
 
 
+@lru_cache(maxsize=2)
 def _outlines(figure: Figure) -> tuple[Array, Array, Array, Array]:
     """Even drops (N,), the 24 directions, and outlines (N, 24) before and after."""
     drops = figure.body.drops

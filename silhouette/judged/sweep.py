@@ -18,7 +18,8 @@ from silhouette.asked.lengths import in_unit, parse_length, unit_of
 from silhouette.asked.reading import nearest_key
 from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for, value_at
 from silhouette.asked.writing import with_values
-from silhouette.judged.trial import figure_like, in_the_way, try_sheet
+from silhouette.judged.trial import in_the_way, try_sheet
+from silhouette.shape.figure import figure_like
 
 Array = NDArray[np.float64]
 STEPS: Final = 41

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body, build_body
 from silhouette.shape.measures import Measures, measures_of
-from silhouette.shape.pads import Pad, lay_pads
+from silhouette.shape.pads import Pad, foam_thickness, lay_pads, with_foam
 from silhouette.shape.tape import Tape, leg_girth, tape_over, tape_round
 
 #: Foam sheets of ½ in to 1 in and over may be this much thicker or thinner than sold (PFA Joint Industry
@@ -94,10 +94,10 @@ class Figure:
             return 0.0
         row = slice(self.new_hip_row, self.new_hip_row + 1)
         bare = Tape(self.body.drops[row], self.before.directions, self.before.h[row])
-        ends = [
-            float(tape_over(bare, tuple(with_foam(pad, max(pad.foam + change, 0.1)) for pad in self.pads)).girth[0])
-            for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE)
-        ]
+        ends = []
+        for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE):
+            foam = {pad.side: max(pad.foam + change, 0.1) for pad in self.pads}
+            ends.append(float(tape_over(bare, with_foam(self.pads, foam)).girth[0]))
         return (ends[1] - ends[0]) / 2
 
     @cached_property
@@ -125,6 +125,33 @@ def figure_of(sheet: Sheet) -> Figure:
     return Figure(sheet, body, pads, before, tape_over(before, pads))
 
 
+def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
+    """The figure of a sheet, borrowing from ``like`` whatever the change leaves as it was: body, drafted pads, tape."""
+    if like is None:
+        return figure_of(sheet)
+    old = like.sheet
+    if (old.girths, old.drops, old.widths, old.client.size) != (
+        sheet.girths, sheet.drops, sheet.widths, sheet.client.size,
+    ):  # fmt: skip
+        return figure_of(sheet)
+    if _drafts(old) != _drafts(sheet):
+        pads = lay_pads(sheet, like.body)
+    else:
+        pads = with_foam(like.pads, {side: foam_thickness(sheet, sheet.pads_on(name)) for side, name in _SIDES})
+    if all(pad is other for pad, other in zip(pads, like.pads, strict=False)) and len(pads) == len(like.pads):
+        return Figure(sheet, like.body, like.pads, like.before, like.after)
+    return Figure(sheet, like.body, pads, like.before, tape_over(like.before, pads))
+
+
+_SIDES: Final = ((1, "left"), (-1, "right"))
+
+
+def _drafts(sheet: Sheet) -> tuple[Any, ...]:
+    """What the drafting of the pads depends on; foam only raises them. Twins stay twins, others stay apart."""
+    left, right = (replace(sheet.pads_on(name), thickness=1.0) for _, name in _SIDES)
+    return left, right, sheet.pads_on("left") == sheet.pads_on("right")
+
+
 @lru_cache(maxsize=64)
 def _bare_leg(body: Body, drop: float) -> float:
     """Girth of one bare leg, kept while only the pads change."""
@@ -139,9 +166,3 @@ def _bare(measures: Measures) -> tuple[Body, Tape]:
     for array in (body.outer, body.inner, body.normals, body.arc, body.drops, before.h, before.directions):
         array.setflags(write=False)
     return body, before
-
-
-def with_foam(pad: Pad, foam: float) -> Pad:
-    """The same pad cut from foam of another thickness, mm."""
-    scale = foam / pad.foam
-    return replace(pad, foam=foam, thickness=pad.thickness * scale, outer=pad.inner + (pad.outer - pad.inner) * scale)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -119,6 +121,22 @@ def mirrored(pad: Pad) -> Pad:
         -pad.side, pad.part, pad.flat, pad.inner * flip, pad.outer * flip, pad.thickness, pad.edge,
         pad.outline, pad.foam, pad.bevel, pad.profile, pad.clearance,
     )  # fmt: skip
+
+
+def with_foam(pads: Sequence[Pad], foam: Mapping[int, float]) -> tuple[Pad, ...]:
+    """The same pads cut from other foam, by side (+1 left, -1 right), mm."""
+    shared: dict[int, Any] = {}  # mirrored twins share their thickness, and the tape looks for that
+    made = []
+    for pad in pads:
+        wanted = foam[pad.side]
+        if wanted == pad.foam:
+            made.append(pad)
+            continue
+        scale = wanted / pad.foam
+        thickness = shared.setdefault(id(pad.thickness), pad.thickness * scale)
+        raised = pad.inner + (pad.outer - pad.inner) * scale
+        made.append(replace(pad, foam=wanted, thickness=thickness, outer=raised))
+    return tuple(made)
 
 
 def _draft(

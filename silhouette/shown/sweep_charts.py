@@ -14,7 +14,7 @@ from silhouette.asked.sheet import value_at
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
 from silhouette.judged.sweep import Axis, Sweep, value_text
-from silhouette.judged.trial import figure_like
+from silhouette.shape.figure import figure_like
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

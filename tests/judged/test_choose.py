@@ -11,7 +11,8 @@ from silhouette.cli import main
 from silhouette.judged.choose import hip_for, thickness_for
 from silhouette.judged.limits import STOCK_INCH
 from silhouette.judged.natural import largest_natural
-from silhouette.judged.trial import figure_like, look_of, try_sheet
+from silhouette.judged.trial import look_of, try_sheet
+from silhouette.shape.figure import figure_like
 
 IN = 25.4
 PLAIN = {

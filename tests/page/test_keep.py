@@ -262,3 +262,25 @@ def test_templates_that_cannot_be_made_say_why(watched: Watched) -> None:
     settled(page)
     page.locator("#templates").click()
     page.locator("#progress .fault", has_text="nothing to cut").wait_for(timeout=60_000)
+
+
+def test_a_late_answer_does_not_undo_a_quick_second_tick(watched: Watched) -> None:
+    """The answer to the first tick comes back after the second: the box keeps what was asked last."""
+    page = watched.page
+    slow: list[Any] = []
+    page.route("**/preview", lambda route: slow.append(route) if len(slow) < 1 else route.continue_())
+    page.locator('[data-key="pads.front"] input').uncheck()
+    page.locator('[data-key="pads.back"] input').uncheck()
+    while not slow:
+        page.wait_for_timeout(10)
+    page.evaluate(
+        """() => { window.ticked = [];
+          const box = document.querySelector('[data-key="pads.back"] input');
+          const set = Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'checked').set;
+          Object.defineProperty(box, 'checked', {set(v) { window.ticked.push(v); set.call(box, v); },
+            get: Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'checked').get}); }"""
+    )
+    slow[0].continue_()
+    settled(page)
+    ticked = page.evaluate("window.ticked")
+    assert ticked and not any(ticked)

@@ -71,6 +71,11 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
   return { element, common, described: `${id}-help ${id}-fault` };
 }
 
+/** What a key stands at: as the sheet says it now, else as the last answer worked it out. An answer may be late. */
+function standing(now, key, p) {
+  return valueAt(now.sheet, key) ?? valueAt(now.sheet, p.key) ?? now.values?.[key] ?? now.values?.[p.key];
+}
+
 function matches(place, key) {
   return place === key || place.startsWith(`${key} `) || place.startsWith(`${key}.`);
 }
@@ -174,7 +179,7 @@ function fractionControl(p, hooks) {
   function update(now) {
     const { key } = base.common(now);
     if (now.late && document.activeElement === slider) return;
-    const value = now.values?.[key] ?? now.values?.[p.key] ?? p.low;
+    const value = standing(now, key, p) ?? p.low;
     if (Number(slider.value) !== value) slider.value = value;
     setText(out, Number(value).toFixed(2));
     paintTrack(slider);
@@ -193,7 +198,7 @@ function choiceControl(p, hooks) {
   });
   function update(now) {
     const { key } = base.common(now);
-    const value = now.values?.[key] ?? now.values?.[p.key];
+    const value = standing(now, key, p);
     if (value !== undefined && value !== null) select.value = value;
   }
   return { element: base.element, update, key: p.key };
@@ -210,7 +215,7 @@ function flagControl(p, hooks) {
   });
   function update(now) {
     const { key } = base.common(now);
-    box.checked = Boolean(now.values?.[key] ?? now.values?.[p.key]);
+    box.checked = Boolean(standing(now, key, p));
   }
   return { element: base.element, update, key: p.key };
 }

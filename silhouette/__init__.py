@@ -12,7 +12,7 @@ from silhouette.asked.sheet import Client, Drops, Girths, Pads, Sheet, Widths
 from silhouette.asked.supplies import Cloth, Foam
 from silhouette.asked.writing import sheet_toml, starter_sheet, to_plain, with_values
 from silhouette.judged.finding import Finding
-from silhouette.preview import Preview, preview
+from silhouette.pipeline import Preview, preview
 from silhouette.shape.body import Body
 from silhouette.shape.figure import Figure, LevelReading
 from silhouette.shape.measures import Measures

@@ -1,5 +1,5 @@
 """``python -m silhouette`` is the same as ``silhouette``."""
 
-from silhouette.cli import main
+from silhouette.cli.commands import main
 
 main()

@@ -14,7 +14,7 @@ from silhouette.asked.sheet import PARAMETERS, Sheet
 from silhouette.shape.figure import Figure, figure_of
 from silhouette.shape.solids import solids_of
 from silhouette.shape.tape import tape_over
-from silhouette.shown.numbers import report
+from silhouette.shown.report import report
 from tests.clients import sheet
 
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)  #: shrinking whole sheets takes minutes and shows little

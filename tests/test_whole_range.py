@@ -10,8 +10,8 @@ from hypothesis import example, given, settings
 
 from silhouette.asked.faults import SheetError
 from silhouette.asked.reading import from_plain
-from silhouette.preview import preview
-from silhouette.shown.numbers import report
+from silhouette.pipeline import preview
+from silhouette.shown.report import report
 from tests.asked.sheets import plain_sheets
 
 

@@ -22,7 +22,7 @@ from silhouette.judged.limits import (
     WAIST_HIP_P50,
     Limit,
 )
-from silhouette.judged.outlines import OUTLINE_CHECKS
+from silhouette.judged.outline_checks import OUTLINE_CHECKS
 from silhouette.shape.figure import Figure
 
 Check = Callable[[Figure], Finding | None]

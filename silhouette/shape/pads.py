@@ -13,8 +13,8 @@ from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, columns_at
+from silhouette.shape.draft import INSIDE, ROWS, FlatPad, flat_pads, free_edge, profile_height
 from silhouette.shape.measures import front_reach_of
-from silhouette.shape.outline import INSIDE, ROWS, FlatPad, flat_pads, free_edge, profile_height
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import thickness_text
-from silhouette.preview import Preview
-from silhouette.shown.cloth import is_worn, worn_at
-from silhouette.shown.numbers import LEVEL_NAMES
+from silhouette.pipeline import Preview
+from silhouette.shown.cloth_words import is_worn, worn_at
+from silhouette.shown.report import LEVEL_NAMES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -13,11 +13,11 @@ from typing import Any, Final
 
 import numpy as np
 
-from silhouette.judged.pressed import pressed_pads
-from silhouette.preview import Preview
+from silhouette.cloth.pressed import pressed_pads
+from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.solids import Solid, body_solid, pad_solid
-from silhouette.shown.cloth import is_worn
+from silhouette.shown.cloth_words import is_worn
 
 BODY_COLOUR: Final = (226, 205, 186, 255)
 PAD_COLOUR: Final = (193, 106, 80, 255)

@@ -13,7 +13,7 @@ from silhouette.asked.lengths import MM_PER, format_length
 from silhouette.asked.sheet import value_at
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
-from silhouette.judged.sweep import Axis, Sweep, value_text
+from silhouette.search.sweep import Axis, Sweep, value_text
 from silhouette.shape.figure import figure_like
 
 if TYPE_CHECKING:

@@ -14,12 +14,12 @@ from typing import Any, Final
 
 import numpy as np
 
-from silhouette.judged.pressed import pressed_pads
-from silhouette.preview import Preview
+from silhouette.cloth.pressed import pressed_pads
+from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
 from silhouette.shape.solids import Solid, body_solid, pad_solid
-from silhouette.shown.cloth import is_worn
+from silhouette.shown.cloth_words import is_worn
 
 NO_PICTURE: Final = "views.png left out: this machine has no OpenGL library to draw 3D stills with"
 PAPER: Final = "#fbf8f3"

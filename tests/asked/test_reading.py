@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from silhouette.asked.faults import SheetError
 from silhouette.asked.reading import DEMO, from_plain, read_sheet, read_text, sheet_text
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, Sheet
-from silhouette.preview import preview
+from silhouette.pipeline import preview
 from tests.asked.sheets import a_sheet
 
 

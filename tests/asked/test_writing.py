@@ -15,7 +15,7 @@ from silhouette.asked.lengths import UNITS
 from silhouette.asked.reading import DEMO, from_plain, read_sheet, read_text, sheet_text
 from silhouette.asked.sheet import PARAMETERS
 from silhouette.asked.writing import sheet_toml, starter_sheet, to_plain, with_values
-from silhouette.preview import preview
+from silhouette.pipeline import preview
 from tests.asked.sheets import a_sheet, plain_sheets, usable
 
 

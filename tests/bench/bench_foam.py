@@ -19,14 +19,14 @@ import numpy as np
 from scipy.optimize import brentq
 
 from silhouette import preview, read_sheet, with_values
-from silhouette.judged.choose import thickness_for
-from silhouette.judged.foam import Foam
-from silhouette.judged.natural import largest_natural
-from silhouette.judged.shell import Shell
-from silhouette.judged.strips import strips_on
-from silhouette.judged.sweep import read_axes, sweep
-from silhouette.judged.taut import Strips
-from silhouette.judged.worn import under_shell
+from silhouette.cloth.foam_curve import Foam
+from silhouette.cloth.shell import Shell
+from silhouette.cloth.strips import strips_on
+from silhouette.cloth.taut import Strips
+from silhouette.cloth.worn import under_shell
+from silhouette.search.natural import largest_natural
+from silhouette.search.sweep import read_axes, sweep
+from silhouette.search.thickness import thickness_for
 from tests.bench.bench_preview import milliseconds
 from tests.plain_cloth import plain_girth
 

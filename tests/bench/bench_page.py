@@ -100,7 +100,7 @@ def main() -> None:
         browser.close()
         with urllib.request.urlopen(address) as reply:
             assert reply.status == 200
-    static = resources.files("silhouette.shown.page") / "static"
+    static = resources.files("silhouette.page") / "static"
     print(f"all static files, hand-over's included: {sum(len(f.read_bytes()) for f in static.iterdir()) / 1000:.0f} KB")
 
 

@@ -89,7 +89,7 @@ def main() -> None:
         )
         taken.append(time.perf_counter() - start)
     peak = (
-        "import sys; from silhouette.cli import main\n"
+        "import sys; from silhouette.cli.commands import main\n"
         "try: main(['preview', 'demo', '--json'])\n"
         "except SystemExit: pass\n"
         "sys.stderr.write(next(w for w in open('/proc/self/status') if 'VmHWM' in w).split()[1])"

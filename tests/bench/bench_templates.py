@@ -16,11 +16,11 @@ import igl
 import numpy as np
 
 from silhouette import preview, read_sheet
-from silhouette.shape.flatten import flatten, rim_of, turned_to
+from silhouette.cutting.flatten import flatten, rim_of, turned_to
+from silhouette.cutting.patch import Patch, patch_of
 from silhouette.shape.pads import Pad, lay_pads
-from silhouette.shape.patch import Patch, patch_of
 
-PROGRAM = "import sys; from silhouette.cli import main; main(sys.argv[1:])"
+PROGRAM = "import sys; from silhouette.cli.commands import main; main(sys.argv[1:])"
 
 
 def seconds(job: Callable[[], object], times: int = 3) -> float:

@@ -16,9 +16,9 @@ import silhouette
 from silhouette.asked.lengths import format_length
 from silhouette.asked.reading import sheet_text
 from silhouette.asked.sheet import PARAMETERS
-from silhouette.preview import together
-from silhouette.shown.page.answers import numbers
-from silhouette.shown.page.grids import grids_of
+from silhouette.page.answers import numbers
+from silhouette.page.grids import grids_of
+from silhouette.search.together import together
 from tests.page.browser import Watched, set_slider, settled, type_into
 
 DEMO = tomllib.loads(sheet_text("demo"))

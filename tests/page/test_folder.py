@@ -16,9 +16,9 @@ from typing import Any
 import pytest
 
 import silhouette
-from silhouette.shown.page.folder import KEPT_VERSIONS, Folder, Kept
-from silhouette.shown.page.incoming import Refused
-from silhouette.shown.page.serve import listen, run
+from silhouette.page.clients_folder import KEPT_VERSIONS, Folder, Kept
+from silhouette.page.incoming import Refused
+from silhouette.page.serve import listen, run
 from tests.page.test_change import DEMO, changed
 
 KILLS = 200
@@ -96,7 +96,7 @@ def test_killed_two_hundred_times(tmp_path: Path) -> None:
     The servers are forked from a process that has everything imported, so that a round takes milliseconds.
     """
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["silhouette.shown.page.app", "silhouette.shown.page.serve", "uvicorn"])
+    context.set_forkserver_preload(["silhouette.page.app", "silhouette.page.serve", "uvicorn"])
     chance = random.Random(3)
     names = ("Ada", "Bea", "Cleo")
     held = Folder(tmp_path)

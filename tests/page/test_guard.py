@@ -17,8 +17,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import silhouette
-from silhouette.shown.page.folder import Folder, checked_name
-from silhouette.shown.page.incoming import Refused
+from silhouette.page.clients_folder import Folder, checked_name
+from silhouette.page.incoming import Refused
 from tests.page.browser import ROOT
 from tests.page.test_change import DEMO
 

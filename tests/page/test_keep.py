@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import expect
 
 import silhouette
-from silhouette.shown.page.templates import start
+from silhouette.page.templates_job import start
 from tests.page.browser import CHROMIUM, Watched, set_slider, settled, type_into
 from tests.page.test_change import DEMO, changed, expected, tape
 

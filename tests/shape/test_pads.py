@@ -11,8 +11,8 @@ from silhouette import SheetError
 from silhouette.asked.sheet import Girths, Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.cuts import at_levels, cuts
+from silhouette.shape.draft import profile_height
 from silhouette.shape.measures import measures_of
-from silhouette.shape.outline import profile_height
 from silhouette.shape.pads import foam_thickness, lay_pads
 from silhouette.shape.solids import pad_solid
 from tests.clients import CLIENTS, PADDED, body, figure, sheet

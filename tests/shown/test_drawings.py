@@ -14,7 +14,7 @@ from svgelements import SVG, Path, Polyline
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.reading import from_plain, read_sheet
-from silhouette.preview import Preview, preview
+from silhouette.pipeline import Preview, preview
 from silhouette.shown.drawings import comparison_files, silhouette_files
 from tests.asked.sheets import a_sheet
 

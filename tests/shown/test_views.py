@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from silhouette.asked.reading import from_plain
-from silhouette.preview import preview
+from silhouette.pipeline import preview
 from silhouette.shown import views
 from tests.asked.sheets import a_sheet
 

@@ -1,0 +1,1 @@
+"""The command line: commands, options and what they print."""

@@ -1,0 +1,178 @@
+"""What the commands that choose print for people: thickness, largest natural hip, sweep."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import PARAMETERS, Sheet
+from silhouette.judged.finding import thickness_text
+from silhouette.search.sweep import value_text
+from silhouette.shown.fitting_words import foam_words
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from silhouette.search.natural import Natural
+    from silhouette.search.sweep import Sweep
+    from silhouette.search.thickness import Choice, Option
+
+STYLES = {"fine": "green", "watch": "yellow", "obvious": "bold red", "-": "dim"}
+
+
+def print_choice(choice: Choice, sheet: Sheet, console: Console, unit: str) -> None:
+    """The foam that reaches a wanted hip, the stock sheets either side, and whether any stays natural."""
+    from rich import box
+    from rich.table import Table
+
+    exact = choice.exact
+    console.print()
+    console.print(
+        f"A hip of [bold]{format_length(choice.wanted, unit)}[/bold] over loose foam takes foam of "
+        f"[bold]{foam_words(exact.foam, unit)}[/bold], pads placed as the sheet says.",
+        highlight=False,
+    )
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for heading in ("", "foam", "hip over loose foam", "cut the shell to", "look", "in the way"):
+        table.add_column(heading, justify="left" if heading in ("", "in the way") else "right")
+    for name, option in (("stock below", choice.below), ("exact", exact), ("stock above", choice.above)):
+        if option is None:
+            table.add_row(name, "none sold", "", "", "", "")
+            continue
+        table.add_row(
+            name, foam_words(option.foam, unit) if option is exact else thickness_text(option.foam, unit),
+            format_length(option.hip, unit), format_length(option.shell_hip, unit),
+            f"[{STYLES[option.verdict]}]{option.verdict}[/]", ", ".join(option.in_the_way),
+        )  # fmt: skip
+    console.print(table)
+    natural = [o for o in (choice.below, exact, choice.above) if o is not None and o.verdict == "fine"]
+    if natural:
+        most = max(natural, key=lambda o: o.hip)
+        console.print(f"Natural up to {format_length(most.hip, unit)} among these.", style="green", highlight=False)
+    else:
+        console.print(
+            f"None of these stays natural; in the way: {', '.join(exact.in_the_way)}. "
+            "Try --natural for the largest hip that does.", style="yellow", highlight=False,
+        )  # fmt: skip
+    if sheet.cloth.shell_hip is not None and sheet.cloth.shell_hip < choice.wanted:
+        console.print(
+            f"The sheet's shell of {format_length(sheet.cloth.shell_hip, unit)} is smaller than that: it would squeeze "
+            "the foam back. Cut a larger shell.", style="yellow", highlight=False,
+        )  # fmt: skip
+    console.print()
+
+
+def print_natural(natural: Natural, sheet: Sheet, console: Console, unit: str, wanted: float | None = None) -> None:
+    """The largest hip that stays fine and how it is made, or which check stands in the way."""
+    if natural.best is None:
+        console.print(
+            "No arrangement stays fine on this figure, however thin the foam. In the way: "
+            f"[bold]{', '.join(natural.in_the_way)}[/bold].", highlight=False,
+        )  # fmt: skip
+        return
+    if wanted is not None and natural.best.hip < wanted - 0.05:
+        console.print(
+            f"{format_length(wanted, unit)} cannot be reached while everything stays fine; in the way: "
+            f"{', '.join(natural.in_the_way) or 'the ranges of the placement'}.", style="yellow", highlight=False,
+        )  # fmt: skip
+    head = (
+        "Natural at the wanted hip"
+        if wanted is not None and natural.best.hip >= wanted - 0.05
+        else "Largest natural hip"
+    )
+    console.print(f"{head}  [bold]{format_length(natural.best.hip, unit)}[/bold]", highlight=False)
+    console.print("  " + option_words(natural.best, unit), highlight=False)
+    if natural.stock is not None and abs(natural.stock.foam - natural.best.foam) > 0.05:
+        console.print(f"With foam as sold  {format_length(natural.stock.hip, unit)}", highlight=False)
+        console.print("  " + option_words(natural.stock, unit), highlight=False)
+    if natural.in_the_way:
+        console.print(
+            f"  a little more, and this speaks up: {', '.join(natural.in_the_way)}", style="dim", highlight=False
+        )
+    console.print(f"  {natural.tried} arrangements tried", style="dim", highlight=False)
+    console.print()
+
+
+def option_words(option: Option, unit: str) -> str:
+    """How an option is made, in words."""
+    words = [f"foam {foam_words(option.foam, unit)}"]
+    for key, value in option.changes:
+        if value is None or key.endswith("thickness") or key.count(".") > 1:
+            continue
+        words.append(f"{PARAMETERS[key].label} {format_length(value, unit)}")
+    return ", ".join(words) + f"; cut the shell to {format_length(option.shell_hip, unit)}"
+
+
+def choice_plain(choice: Choice) -> dict[str, Any]:
+    """A choice as plain values, mm."""
+    options = {name: getattr(choice, name) for name in ("exact", "below", "above")}
+    return {
+        "wanted_mm": round(choice.wanted, 3),
+        **{name: None if option is None else option_plain(option) for name, option in options.items()},
+    }
+
+
+def natural_plain(natural: Natural) -> dict[str, Any]:
+    """The largest natural hip as plain values, mm."""
+    return {
+        "best": None if natural.best is None else option_plain(natural.best),
+        "stock": None if natural.stock is None else option_plain(natural.stock),
+        "in_the_way": list(natural.in_the_way),
+    }
+
+
+def option_plain(option: Option) -> dict[str, Any]:
+    """One option as plain values, mm."""
+    return {
+        "thickness_mm": round(option.foam, 4),
+        "hip_mm": round(option.hip, 3),
+        "shell_hip_mm": round(option.shell_hip, 3),
+        "verdict": option.verdict,
+        "in_the_way": list(option.in_the_way),
+        "changes": {key: value if value is None else round(value, 4) for key, value in option.changes},
+    }
+
+
+def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> None:
+    """A coarse table of hips coloured by look, then the best trade-offs."""
+    from rich import box
+    from rich.table import Table
+
+    rows, columns = swept.hip.shape
+    pick_rows = np.unique(np.linspace(0, rows - 1, min(most, rows)).round().astype(int))
+    pick_columns = np.unique(np.linspace(0, columns - 1, min(most, columns)).round().astype(int))
+    first, second = swept.first, swept.second
+    console.print()
+    console.print("New hip girth over loose foam, and look (o fine, ! watch, X obvious)", style="bold", highlight=False)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, title=first.parameter.label, title_justify="right")
+    table.add_column(second.parameter.label)
+    across = first.values(columns)
+    for column in pick_columns:
+        table.add_column(value_text(first, float(across[column]), unit), justify="right")
+    up = second.values(rows)
+    for row in pick_rows[::-1]:
+        cells = []
+        for column in pick_columns:
+            verdict = swept.verdict(row, column)
+            sign = {"fine": "o", "watch": "!", "obvious": "X", "-": "·"}[verdict]
+            text = "" if verdict == "-" else format_length(float(swept.hip[row, column]), unit, bare=True)
+            cells.append(f"[{STYLES[verdict]}]{text} {sign}[/]")
+        table.add_row(value_text(second, float(up[row]), unit), *cells)
+    console.print(table)
+    front = swept.front(8)
+    console.print("Best trade-offs between added hip and natural look", style="bold", highlight=False)
+    for pair in front:
+        verdict, values = swept.verdict(*pair), swept.changes(*pair)
+        words = ", ".join(f"{a.parameter.label} {value_text(a, values[a.key], unit)}" for a in (first, second))
+        why = f" ({swept.why[pair]})" if swept.why[pair] else ""
+        console.print(
+            f"  {format_length(float(swept.added[pair]), unit, sign=True):>9}  hip "
+            f"{format_length(float(swept.hip[pair]), unit):<10} [{STYLES[verdict]}]{verdict:7}[/] {words}{why}",
+            highlight=False,
+        )
+    if not swept.made.all():
+        reason = next(str(w) for w in swept.why[~swept.made])
+        console.print(f"  {int((~swept.made).sum())} pairs cannot be made: {reason}", style="dim", highlight=False)
+    console.print()

@@ -1,0 +1,154 @@
+"""What the command line prints for people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from silhouette.asked.lengths import format_length
+from silhouette.judged.finding import Finding, thickness_text
+from silhouette.pipeline import Preview
+from silhouette.search.together import together
+from silhouette.shown.advice_words import together_sentence
+from silhouette.shown.cloth_words import is_worn, shell_lines, worn_at
+from silhouette.shown.report import CAUTIONS, LEVEL_NAMES, rule_sentence
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+VERDICTS = {
+    "fine": "FINE: nothing gives the pads away",
+    "watch": "WATCH: wearable; look at the points below before cutting foam",
+    "obvious": "OBVIOUS: this would show; change the points marked obvious",
+}
+#: The sheet key that places each level; where it was left out, the drop shown is an estimate.
+DROP_KEYS = {
+    "waist": "", "high_hip": "drops.high_hip", "hip": "drops.hip", "under_seat": "drops.under_seat",
+    "thigh": "drops.under_seat", "knee": "drops.knee",
+}  # fmt: skip
+_STYLE = {"fine": "green", "watch": "yellow", "obvious": "bold red"}
+
+
+def print_preview(seen: Preview, console: Console, unit: str | None = None) -> None:
+    """Print the table of levels, the new hip girth, the verdict with advice, and the cautions."""
+    unit = unit or seen.sheet.unit
+    figure = seen.figure
+    console.print()
+    console.print(
+        f"[bold]{_plain(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False
+    )
+    console.print(levels_table(seen, unit))
+    if any(not r.measured for r in figure.levels):
+        console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
+    console.print()
+    if figure.pads:
+        tolerance = format_length(figure.sheet_tolerance, unit)
+        console.print(
+            f"New hip girth over loose foam  [bold]{format_length(figure.new_hip_girth, unit)}[/bold]"
+            f"  {format_length(figure.new_hip_drop, unit)} below the waist"
+            f"  (± {tolerance} from the foam sheet's own tolerance)",
+            highlight=False,
+        )
+        console.print(f"Rule of thumb                  {format_length(figure.rule_of_thumb, unit)}", highlight=False)
+        console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
+        for line in shell_lines(seen, unit):
+            console.print(line, highlight=False)
+        console.print()
+    console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
+    print_findings(seen.findings, console)
+    combined = together(seen)
+    if combined is not None:
+        console.print(f"  together  {together_sentence(*combined, unit)}", highlight=False)
+    console.print()
+    console.print("Cautions", style="bold")
+    for caution in CAUTIONS:
+        console.print(f"  - {caution}", highlight=False)
+    console.print()
+
+
+def print_findings(findings: Sequence[Finding], console: Console) -> None:
+    """The findings worth a look, gravest first, then the checks that found nothing in one line."""
+    for severity in ("obvious", "watch"):
+        for f in findings:
+            if f.severity == severity:
+                console.print(f"  [{_STYLE[severity]}]{severity:8}[/] {f.check}: {f.message}", highlight=False)
+                if f.advice:
+                    console.print(f"           → {f.advice}", highlight=False)
+                console.print(f"             basis: {f.basis}", style="dim", highlight=False)
+    fine = [f.check for f in findings if f.severity == "fine"]
+    if fine:
+        console.print(f"  [green]fine    [/] {', '.join(fine)}", highlight=False)
+
+
+def levels_table(seen: Preview, unit: str) -> Table:
+    """Named levels: drop, body, padded with loose foam, worn under the shell where it is tight, added."""
+    from rich import box
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("level")
+    worn = is_worn(seen)
+    for heading in ("below waist", "body", "padded", *(("worn",) if worn else ()), "added"):
+        table.add_column(heading, justify="right")
+    measured = seen.figure.measures.measured
+    for r in seen.figure.levels:
+        mark = "" if r.measured else "~"
+        shown = min(r.after, worn_at(seen, r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
+        drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
+        table.add_row(
+            LEVEL_NAMES[r.level],
+            drop_mark + format_length(r.drop, unit),
+            mark + format_length(r.before, unit),
+            mark + format_length(r.after, unit),
+            *((mark + format_length(shown, unit),) if worn else ()),
+            format_length(shown - r.before, unit, sign=True) if abs(shown - r.before) > 0.5 else "·",
+        )
+    return table
+
+
+def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> Table:
+    """Several sheets side by side."""
+    from rich import box
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("")
+    for name in names:
+        table.add_column(_plain(name), justify="right")
+    figures = [s.figure for s in all_seen]
+    foams = [sorted({p.foam for p in f.pads}) for f in figures]
+    rows = [
+        ("foam", [" / ".join(thickness_text(t, unit) for t in foam) or "none" for foam in foams]),
+        ("body hip", [format_length(f.measures.hip, unit) for f in figures]),
+        ("new hip girth", [format_length(f.new_hip_girth, unit) for f in figures]),
+        ("added", [format_length(f.added, unit, sign=True) for f in figures]),
+        ("where, below the waist", [format_length(f.new_hip_drop, unit) for f in figures]),
+        ("rule of thumb", [format_length(f.rule_of_thumb, unit) for f in figures]),
+        ("shell", [format_length(s.shell.hip, unit) if s.shell.given else "open" for s in all_seen]),
+        ("worn hip", [format_length(s.shell.worn_hip, unit) if is_worn(s) else "as padded" for s in all_seen]),
+        ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
+        ("verdict", [s.verdict for s in all_seen]),
+        ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),
+    ]
+    for label, cells in rows:
+        table.add_row(label, *cells)
+    return table
+
+
+def _pad_words(seen: Preview, unit: str) -> str:
+    pads = seen.figure.pads
+    if not pads:
+        return "no pads"
+    foams = sorted({p.foam for p in pads})
+    foam = " and ".join(thickness_text(t, unit) for t in foams)
+    count = {1: "one pad", 2: "two pads", 3: "three pads", 4: "four pads"}[len(pads)]
+    return f"{count} of {foam} foam, edge carved over {format_length(max(p.bevel for p in pads), unit)}"
+
+
+def _plain(text: str) -> str:
+    """A name on one short line, its brackets not taken for markup."""
+    from rich.markup import escape
+
+    flat = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return escape(flat if len(flat) <= 60 else flat[:59] + "…")

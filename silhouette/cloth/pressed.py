@@ -1,0 +1,49 @@
+"""Pads as the shell leaves them: the same grids with the foam pressed in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from silhouette.cloth.shell import Shell
+from silhouette.shape.curves import Array, columns_at
+from silhouette.shape.pads import Pad
+
+
+def pressed_pads(shell: Shell, pads: Sequence[Pad]) -> tuple[Pad, ...]:
+    """Pads of this figure, of any fineness, with their outer face where the shell holds it.
+
+    Each place keeps the share of its loose thickness that the cloth leaves at that level and distance from the seam.
+    """
+    if not shell.tight:
+        return tuple(pads)
+    left = _share_left(shell)
+    return tuple(_press(pad, left[0 if pad.side > 0 else 1], shell) for pad in pads)
+
+
+def _share_left(shell: Shell) -> Array:
+    """Share of the loose thickness left on both halves of the body, (2, L, K)."""
+    body = shell.figure.body
+    levels, columns = body.arc.shape
+    ring = 2 * (columns - 1)
+    loose, left = shell.loose_thickness, shell.worn.thickness
+    share = np.ones((levels, ring))
+    share[shell.rows] = np.where(loose > 0, left / np.where(loose > 0, loose, 1.0), 1.0)
+    across = np.arange(columns)
+    return np.stack([share[:, across], share[:, -across % ring]])
+
+
+def _press(pad: Pad, share: Array, shell: Shell) -> Pad:
+    body = shell.figure.body
+    drop, aside = -pad.inner[..., 2].ravel(), -pad.flat[..., 0].ravel()
+    upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
+    down = np.clip((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]), 0.0, 1.0)
+    kept = np.zeros(len(drop))
+    for level, weight in ((upper, 1 - down), (upper + 1, down)):
+        index, fraction = columns_at(-body.arc, level, aside)
+        kept += weight * (share[level, index] * (1 - fraction) + share[level, index + 1] * fraction)
+    grid = kept.reshape(pad.thickness.shape)
+    raised = pad.inner + (pad.outer - pad.inner) * grid[..., None]
+    return replace(pad, outer=raised, thickness=pad.thickness * grid)

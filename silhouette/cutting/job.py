@@ -1,0 +1,156 @@
+"""Everything that goes to the cutting table for one preview, worked out before anything is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date as Date
+from typing import Final
+
+from silhouette.asked.faults import Fault, SheetError
+from silhouette.asked.lengths import format_length
+from silhouette.cutting.buying import FoamSheet, Item, buying_list, foam_sheets, lay
+from silhouette.cutting.cover_pieces import Cut, cover_pieces
+from silhouette.cutting.edge import Edge, card
+from silhouette.cutting.flatten import FoldOver
+from silhouette.cutting.foam_pieces import Heading, both, foam_piece
+from silhouette.cutting.layout import Layout
+from silhouette.cutting.paper.steps import Step, making_order
+from silhouette.cutting.piece import Piece
+from silhouette.cutting.shell_table import ShellTable, shell_table
+from silhouette.cutting.unrolled import Template, templates_of
+from silhouette.pipeline import Preview
+from silhouette.shape.body import Body
+from silhouette.shape.pads import Pad, lay_pads
+
+ROWS: Final = 121  #: points of the outlines that templates are drawn from; finer than a preview needs
+
+#: Foam creases when it is squeezed by more than about 10 % (rise of the compression curve, from memory of
+#: Gibson–Ashby); taking that as the limit of laying flat is this tool's convention.
+FORGIVEN: Final = 0.10
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """One client's cutting table: pieces, layouts, tables and words."""
+
+    seen: Preview
+    heading: Heading
+    templates: tuple[Template, ...]
+    edges: tuple[Edge, ...]
+    foam: tuple[Piece, ...]
+    covers: tuple[Piece, ...]
+    cards: tuple[Piece, ...]
+    shell: ShellTable
+    sheets: tuple[FoamSheet, ...]
+    cloth: Layout
+    advice: tuple[str, ...]
+    buying: tuple[Item, ...]
+    steps: tuple[Step, ...]
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """Everything to cut at full size: foam, covers, cards."""
+        return (*self.foam, *self.covers, *self.cards)
+
+
+def prepare(seen: Preview, today: Date) -> Job:
+    """Work out everything for one preview.
+
+    Raises `SheetError` when there is no pad, a pad cannot be laid flat, or a sheet is narrower than a piece.
+    """
+    sheet = seen.sheet
+    unit = sheet.unit
+    if not seen.pads:
+        raise SheetError([Fault("pads", "there is no pad on this sheet, so there is nothing to cut")])
+    pads = lay_pads(sheet, seen.body, ROWS)
+    templates = _templates(pads, seen.body)
+    heading = Heading(_short(sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), unit)
+    edges = tuple(Edge(p.foam, p.bevel, p.profile) for p in pads)
+    names = {p.name: p for p in pads}
+    foam = tuple(
+        foam_piece(t, e, heading, twin=_twin(p, names), sewn=_sewn(p, names))
+        for p, t, e in zip(pads, templates, edges, strict=True)
+    )
+    cut = Cut(
+        sheet.cloth.cover_allowance,
+        sheet.cloth.cover_stretch / 100 * sheet.cloth.cover_pull,
+        sheet.cloth.cover_stretch / 100,
+    )
+    try:
+        covers = cover_pieces(pads, seen.body, cut, heading)
+    except (FoldOver, ValueError) as error:
+        raise SheetError(
+            [Fault("pads", f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps")]
+        ) from error
+    distinct = tuple(dict.fromkeys(edges))
+    cards = tuple(card(e, _edge_words(e, unit)) for e in distinct if e.bevel > 0)
+    layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)
+    cloth = lay(
+        [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
+        sheet.cloth.cover_width, "cloth.cover_width", unit, turns=(0, 180),
+    )  # fmt: skip
+    advice = tuple(words for t in templates if (words := stretch_advice(t)))
+    return Job(
+        seen=seen,
+        heading=heading,
+        templates=templates,
+        edges=distinct,
+        foam=foam,
+        covers=covers,
+        cards=cards,
+        shell=shell_table(seen),
+        sheets=layouts,
+        cloth=cloth,
+        advice=advice,
+        buying=buying_list(sheet, pads, templates, layouts, covers, cloth),
+        steps=making_order(seen, templates, distinct, advice),
+    )
+
+
+def _short(name: str) -> str:
+    """A client's name on one line that fits a piece."""
+    name = " ".join(name.split())
+    return name if len(name) <= 48 else name[:47].rstrip() + "…"
+
+
+def _templates(pads: Sequence[Pad], body: Body) -> tuple[Template, ...]:
+    faults, made = [], []
+    try:
+        return templates_of(pads, body)
+    except (FoldOver, ValueError):
+        pass
+    for pad in pads:  # once more, one by one, so that every pad at fault is named
+        try:
+            made.append(templates_of([pad], body))
+        except (FoldOver, ValueError) as error:
+            faults.append(Fault(f"pads, {pad.name}", f"cannot be cut from a flat sheet: {error}"))
+    raise SheetError(faults)
+
+
+def stretch_advice(template: Template) -> str:
+    """What to do about a pad that foam alone cannot shape; empty when it forgives the difference."""
+    worst = template.stretch.largest_length
+    if worst <= FORGIVEN:
+        return ""
+    return (
+        f"{template.name.capitalize()}: laying it flat changes lengths by up to {100 * worst:.0f} %, more than foam "
+        f"forgives ({100 * FORGIVEN:.0f} %). Slash the paper from the free edge at the fullest place to the middle, "
+        "lay it on the figure and let it overlap: that wedge is the dart to cut from the foam and whip together. "
+        "Or cut the piece in two along the hip line and sew it."
+    )
+
+
+def _twin(pad: Pad, names: dict[str, Pad]) -> str | None:
+    from silhouette.cutting.unrolled import mirror_images
+
+    other = names.get(f"{'right' if pad.side > 0 else 'left'} {pad.part}")
+    return other.name if other is not None and mirror_images(pad, other) else None
+
+
+def _sewn(pad: Pad, names: dict[str, Pad]) -> bool:
+    return f"{'left' if pad.side > 0 else 'right'} {'back' if pad.part == 'front' else 'front'}" in names
+
+
+def _edge_words(edge: Edge, unit: str) -> str:
+    return f"{both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.profile}"

@@ -1,0 +1,1 @@
+"""The cutting table on paper: pages, tiles, SVG and DXF."""

@@ -1,0 +1,154 @@
+"""The making order: what to do, in the order of work, with each caution beside the step it belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from silhouette.asked.lengths import format_length
+from silhouette.cutting.edge import Edge
+from silhouette.cutting.foam_pieces import both
+from silhouette.cutting.unrolled import Template
+from silhouette.pipeline import Preview
+from silhouette.shape.figure import SHEET_TOLERANCE
+from silhouette.shape.pads import Pad
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step; `caution` is printed beside it, `fill` names the lines to write on."""
+
+    title: str
+    words: str
+    caution: str = ""
+    fill: tuple[str, ...] = ()
+
+
+def making_order(
+    seen: Preview, templates: Sequence[Template], edges: Sequence[Edge], advice: Sequence[str]
+) -> tuple[Step, ...]:
+    """The numbered list for one preview; empty when it has no pads."""
+    unit = seen.sheet.unit
+
+    def told(mm: float) -> str:
+        return format_length(mm, unit).replace(" ", "\u00a0")
+
+    foams = " and ".join(both(f, unit).replace(" ", "\u00a0") for f in sorted({e.foam for e in edges}))
+    measures = seen.body.measures
+    sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
+    mirrored = {t.name for t in templates} >= {"left front", "right front"} or {t.name for t in templates} >= {
+        "left back",
+        "right back",
+    }
+    backs = [p for p in seen.pads if p.part == "back"]
+    steps = [
+        Step(
+            "Measure the foam first",
+            "Let the sheet lie flat and unpressed for 24 hours, then measure its thickness in three places. These "
+            f"pieces are drawn for {foams}. If yours differs by more than "
+            f"{f'{SHEET_TOLERANCE:g} mm' if unit != 'in' else '1/16 in'}, enter what you read as foam.measured in "
+            "the sheet and print again: foam is often thinner than it is sold.",
+            fill=("measured",),
+        ),
+        Step(
+            "Check the print and cut out the paper",
+            "Measure the square on every page: 100 mm inside, 4 in outside. Join pages at the lettered crosses. "
+            "Cut the pieces out on the heavy line.",
+        ),
+        Step(
+            "Cut shell and lining",
+            "By the table “Shell and lining”: the shell with what the pads add, all of it at the side seams; the "
+            "lining to the body. Seam and opening allowances are listed apart.",
+        ),
+        Step(
+            "Mark the foam",
+            "Lay the pieces as on the foam layout, printed face up, arrows as drawn. Trace round them; mark "
+            "notches, hip line and bevel line. Write the name and UP on each piece at once: they look alike once "
+            "cut.",
+        ),
+        Step(
+            "Cut the foam",
+            "Cut upright through the sheet, in one long stroke where you can, with a fresh blade.",
+            "Sharp blade: cut away from your body and from the hand that holds, on a cutting mat; cap it between cuts.",
+        ),
+    ]
+    if any(e.bevel > 0 for e in edges):
+        steps.append(
+            Step(
+                "Carve the edge",
+                "On the face you see only. Draw the three dotted lines, cut slanting steps from line to line, then "
+                "blend them until the edge card shows no light. Run the bevel out to nothing at the edge"
+                + (", and leave the side seam at full thickness." if sewn else "."),
+                "Carve away from the body. Sand or grind only with ventilation and a dust mask.",
+            )
+        )
+    if mirrored:
+        steps.append(
+            Step(
+                "Check the mirrored pairs",
+                "Lay each left piece on its right one, outside against outside: outlines and notches must meet, "
+                "and the stack must be evenly thick.",
+            )
+        )
+    if advice:
+        steps.append(Step("Shape what will not lie flat", " ".join(advice)))
+    if sewn:
+        steps.append(
+            Step(
+                "Sew front to back",
+                "Butt the two side-seam edges together, notches matched, and whip them with strong thread through "
+                "both faces, stitches about 10 mm apart, snug but not pulled in. Thread, not glue: glue does not "
+                "survive washing.",
+                "If you do use glue anywhere: fresh air, no flame near, gloves, and none against the skin.",
+            )
+        )
+    steps += [
+        Step(
+            "Cover",
+            "Cut the covers with the stretchiest direction across the body. Sew inner to outer face, right sides "
+            "together, easing the longer edge, and leave a hand's breadth open at the lower end. Turn, put the pad "
+            "in with its carved face under the outer cover, close by hand. Then stitch through everything on the "
+            "stay line.",
+            "Elastic and rubber can carry latex: ask the client. Let a hot iron come nowhere near the foam.",
+        ),
+        Step(
+            "Hang the pads",
+            f"Side seam on side seam, upper end {_per_side(seen, _start, told)} below the waist, hip notch "
+            f"{told(measures.hip_drop)} below it"
+            + (f", back edge {_per_side(seen, _gap, told)} from the centre back" if backs else "")
+            + ". Hang them from the waistband with tape, or catch them to the lining; nothing may pull on the foam.",
+        ),
+        Step(
+            "Fit",
+            f"With the tape level at {told(seen.figure.new_hip_drop)} below the waist it should read about "
+            f"{told(seen.new_hip_girth)} over the pads, give or take "
+            f"{told(max(seen.figure.sheet_tolerance, 1.6))} for the foam's own tolerance, and about "
+            f"{told(seen.shell.worn_hip)} pressed to the shell. Look from the front, the side and the back, at arm's "
+            "length and from across the room; no edge may show when she sits and stands up.",
+            "Take pads off at once if anything pinches, numbs or chafes.",
+        ),
+        Step(
+            "Record the fitted girth",
+            "Read the tape over the finished garment at the same level and write it down; silhouette fitted keeps it "
+            "in the sheet, and next time starts from there.",
+            fill=("date", "over the pads", "over the garment"),
+        ),
+    ]
+    return tuple(steps)
+
+
+def _start(pads: Sequence[Pad]) -> float | None:
+    return float(pads[0].outline[0, 1]) if pads else None
+
+
+def _gap(pads: Sequence[Pad]) -> float | None:
+    return next((max(p.clearance, 0.0) for p in pads if p.part == "back"), None)
+
+
+def _per_side(seen: Preview, measure: Callable[[Sequence[Pad]], float | None], told: Callable[[float], str]) -> str:
+    """One length when both sides agree, else one for each side."""
+    found = [(name, measure([p for p in seen.pads if p.side == side])) for name, side in (("left", 1), ("right", -1))]
+    known = [(name, mm) for name, mm in found if mm is not None]
+    if len({round(mm, 1) for _, mm in known}) == 1:
+        return told(known[0][1])
+    return " and ".join(f"{told(mm)} ({name})" for name, mm in known)

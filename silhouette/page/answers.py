@@ -1,0 +1,134 @@
+"""The answer to one sheet: numbers as JSON and skins as one binary block behind it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+import numpy as np
+
+from silhouette.asked.declared import LENGTH, POINTS
+from silhouette.asked.reading import from_plain
+from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
+from silhouette.cli.tables import VERDICTS
+from silhouette.page.grids import body_key, grids_of, pack
+from silhouette.pipeline import Preview, preview
+from silhouette.search.together import together
+from silhouette.shape.measures import front_reach_of
+from silhouette.shown.cloth_words import is_worn, shell_lines
+from silhouette.shown.report import LEVEL_NAMES, report, rule_sentence
+
+SHOWN: Final = ("in", "cm")  #: units the page can show
+
+
+def seen_for(plain: Mapping[str, Any], show: object) -> Preview:
+    """Preview a sheet with its words and advice in the unit that is shown. Raises ``SheetError``."""
+    sheet = from_plain(plain)
+    return preview(replace(sheet, unit=show) if isinstance(show, str) and show in SHOWN else sheet)
+
+
+def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes:
+    """Four bytes with the length of the JSON head, the head, and the grids it describes.
+
+    ``have`` names the body that the asker already holds; it is not sent again. ``moving``: a control
+    is being moved, and what the shell should be cut to can wait until it rests.
+    """
+    key = body_key(seen)
+    told, block = pack(grids_of(seen, body=key != have))
+    head = json.dumps(
+        {**numbers(seen, moving=moving), "body": key, "grids": told}, ensure_ascii=False, separators=(",", ":")
+    ).encode()
+    head += b" " * (-len(head) % 4)
+    return len(head).to_bytes(4, "little") + head + block
+
+
+def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
+    """The report that the command line prints, and the words and values that the page shows beside it."""
+    word, sentence = VERDICTS[seen.verdict].split(": ", 1)
+    cloth = seen.shell.given or not moving
+    return {
+        **report(seen, solids=False, cloth=cloth),
+        "verdict_word": word.capitalize(),
+        "verdict_sentence": sentence[:1].upper() + sentence[1:] + ".",
+        "rule_sentence": rule_sentence(seen, seen.sheet.unit),
+        "worn": is_worn(seen),
+        **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
+        "level_names": LEVEL_NAMES,
+        "body_hip_mm": round(seen.figure.measures.hip, 3),
+        "values": values(seen, cloth=cloth),
+    }
+
+
+def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
+    """What every key amounts to, mm for lengths, whether it was given or worked out.
+
+    >>> import silhouette
+    >>> values(silhouette.preview(silhouette.read_sheet("demo")))["pads.thickness"]
+    19.05
+    """
+    sheet = seen.sheet
+    found = {key: value_at(sheet, key) for key in PARAMETERS}
+    worked_out = _worked_out(seen)
+    if cloth:
+        worked_out["cloth.shell_hip"] = seen.shell.cut_hip
+    else:
+        del found["cloth.shell_hip"]  # not known yet, which is not the same as left out
+    found |= {key: value for key, value in worked_out.items() if found.get(key) is None}
+    for side in SIDES:
+        for name, value in getattr(sheet, side):
+            found[f"pads.{side}.{name}"] = value
+    return {
+        key: round(value, 4) if isinstance(value, float) else value
+        for key, value in found.items()
+        if parameter_for(key).kind != POINTS
+    }
+
+
+def _worked_out(seen: Preview) -> dict[str, float]:
+    """What stands in for the keys that were left out."""
+    m, sheet = seen.figure.measures, seen.sheet
+    found: dict[str, float] = {f"girths.{n}": getattr(m, n) for n in ("high_hip", "thigh", "knee")}
+    found |= {f"drops.{n}": getattr(m, f"{n}_drop") for n in ("high_hip", "hip", "under_seat", "knee")}
+    tape = seen.tape_before
+    for level, drop in (("waist", 0.0), ("hip", m.hip_drop)):
+        for name, angle in (("breadth", 0.0), ("depth", np.pi / 2)):
+            found[f"widths.{level}_{name}"] = float(np.interp(drop, tape.drops, tape.width(angle)))
+    found["pads.front_reach"] = front_reach_of(sheet, sheet.pads)
+    found["pads.end"] = m.under_seat_drop
+    found["pads.fullness_below"] = sheet.pads.fullness
+    found["foam.measured"] = sheet.pads.thickness
+    return found
+
+
+def all_advice(seen: Preview) -> dict[str, Any]:
+    """What all the advice comes to when it is taken at once: sheet changes, and the verdict with them."""
+    found = together(seen)
+    return (
+        {"changes": {}, "verdict": seen.verdict}
+        if found is None
+        else {"changes": found[0], "verdict": found[1].verdict}
+    )
+
+
+def controls() -> list[dict[str, Any]]:
+    """Every declared parameter as plain values: what the page makes its controls from."""
+    return [
+        {
+            "key": p.key,
+            "label": p.label,
+            "kind": p.kind,
+            "help": p.help,
+            "low": p.low,
+            "high": p.high,
+            "step": p.step,
+            "choices": list(p.choices),
+            "group": p.group,
+            "needed": p.needed,
+            "absent": p.absent,
+            "symbol": p.symbol,
+            "default": p.default if p.kind != LENGTH or p.default is None else float(p.default),
+        }
+        for p in PARAMETERS.values()
+    ]

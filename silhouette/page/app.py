@@ -1,0 +1,156 @@
+"""The routes. Every one reads a JSON body, asks the rooms below and sends back what they say; nothing is kept here."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Awaitable, Callable, Mapping
+from importlib import resources
+from pathlib import Path
+from typing import Any, Final
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from silhouette.asked.faults import Fault, OutputError, SheetError
+from silhouette.asked.reading import DEMO, sheet_text
+from silhouette.asked.writing import starter_sheet
+from silhouette.page import templates_job
+from silhouette.page.answers import all_advice, answer, controls, seen_for
+from silhouette.page.clients_folder import Folder, Kept
+from silhouette.page.guard import Guard
+from silhouette.page.handover import handover_html, static_text
+from silhouette.page.incoming import Refused, json_body, refusal, sheet_in
+
+Handler = Callable[[Request], Awaitable[Response]]
+_KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+
+
+def page_app(root: Path, port: int) -> Starlette:
+    """The application for one clients' folder, answering on one port of this machine."""
+    folder = Folder(root)
+    files = {entry.name: static_text(entry.name) for entry in resources.files(__package__).joinpath("static").iterdir()}
+
+    async def page(request: Request) -> Response:
+        name = request.path_params.get("name", "index.html")
+        if name not in files or (name == "index.html" and "name" in request.path_params):
+            return refusal(404, [Fault(request.url.path[:80], "no such page")])
+        return Response(files[name], media_type=_KINDS[name.rsplit(".", 1)[1]])
+
+    async def start(body: Mapping[str, Any]) -> Response:
+        return JSONResponse(
+            {
+                "controls": controls(),
+                "folder": str(root.resolve()),
+                "demo": tomllib.loads(sheet_text(DEMO)),
+                "fresh": {unit: _without_blanks(tomllib.loads(starter_sheet(unit))) for unit in ("in", "cm")},
+            }
+        )
+
+    async def look(body: Mapping[str, Any]) -> Response:
+        return Response(
+            answer(seen_for(sheet_in(body), body.get("show")), body.get("have"), moving=body.get("moving") is True),
+            media_type="application/octet-stream",
+        )
+
+    async def advised(body: Mapping[str, Any]) -> Response:
+        return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"))))
+
+    async def listing(body: Mapping[str, Any]) -> Response:
+        return JSONResponse({"clients": folder.listing()})
+
+    async def opened(body: Mapping[str, Any]) -> Response:
+        return JSONResponse(_told(folder, folder.read(body.get("name"))))
+
+    async def saved(body: Mapping[str, Any]) -> Response:
+        kept = folder.save(body.get("name"), sheet_in(body), body.get("base"), body.get("variants"))
+        return JSONResponse(_told(folder, kept))
+
+    async def mark(body: Mapping[str, Any]) -> Response:
+        return JSONResponse({"mark": folder.read(body.get("name")).mark})
+
+    async def earlier(body: Mapping[str, Any]) -> Response:
+        if "version" in body:
+            return JSONResponse({"sheet": _plain(folder.read_earlier(body.get("name"), body["version"]))})
+        return JSONResponse({"versions": folder.earlier(body.get("name"))})
+
+    async def handover(body: Mapping[str, Any]) -> Response:
+        seen = seen_for(sheet_in(body), body.get("show"))
+        return Response(handover_html(seen, body.get("note", "")), media_type="text/html")
+
+    async def cut(body: Mapping[str, Any]) -> Response:
+        seen = seen_for(sheet_in(body), None)
+        job = await run_in_threadpool(templates_job.start, seen, root, body.get("name"))
+        return StreamingResponse(job, media_type="application/x-ndjson")
+
+    taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
+        "/start": start, "/preview": look, "/advice": advised, "/clients": listing,
+        "/clients/open": opened, "/clients/save": saved,
+        "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
+    }  # fmt: skip
+    return Starlette(
+        routes=[
+            Route("/", page),
+            Route("/page/{name}", page),
+            *(Route(path, _with_body(handle), methods=["POST"]) for path, handle in taken.items()),
+        ],
+        middleware=[Middleware(Guard, port=port)],
+        exception_handlers={Refused: _refused, SheetError: _faulty, OutputError: _unwritten, HTTPException: _not_found},
+    )
+
+
+def _with_body(handle: Callable[[Mapping[str, Any]], Awaitable[Response]]) -> Handler:
+    async def endpoint(request: Request) -> Response:
+        return await handle(await json_body(request))
+
+    return endpoint
+
+
+def _told(folder: Folder, kept: Kept) -> dict[str, Any]:
+    return {"name": kept.name, "mark": kept.mark, "sheet": _plain(kept), "variants": folder.variants(kept.name)}
+
+
+def _plain(kept: Kept) -> dict[str, Any]:
+    """Values as JSON can carry them: dates become text, and a record table is left to the file."""
+    return {key: _textual(value) for key, value in kept.plain.items()}
+
+
+def _textual(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {k: _textual(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [_textual(v) for v in value]
+    if isinstance(value, float) and value - value != 0:  # TOML knows inf and nan, JSON does not
+        return str(value)
+    return value if isinstance(value, str | int | float | bool) or value is None else str(value)
+
+
+def _without_blanks(plain: dict[str, Any]) -> dict[str, Any]:
+    return {
+        key: {k: v for k, v in value.items() if v != ""} if isinstance(value, dict) else value
+        for key, value in plain.items()
+        if value != {}
+    }
+
+
+async def _refused(_: Request, error: Exception) -> Response:
+    assert isinstance(error, Refused)
+    return refusal(error.status, error.faults, **error.more)
+
+
+async def _faulty(_: Request, error: Exception) -> Response:
+    assert isinstance(error, SheetError)
+    return refusal(422, error.faults)
+
+
+async def _unwritten(_: Request, error: Exception) -> Response:
+    return refusal(507, [Fault("folder", str(error))])
+
+
+async def _not_found(_: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    return refusal(error.status_code, [Fault("request", error.detail)])

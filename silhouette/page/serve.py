@@ -1,0 +1,79 @@
+"""Starts the server on this machine only, and opens the browser."""
+
+from __future__ import annotations
+
+import errno
+import os
+import socket
+import threading
+import webbrowser
+from pathlib import Path
+from typing import Final
+
+from silhouette.asked.faults import OutputError
+
+HERE: Final = "127.0.0.1"
+USUAL_PORT: Final = 8653
+
+
+def serve(root: Path, port: int = USUAL_PORT, *, open_browser: bool = True) -> None:
+    """Serve the page for a clients' folder until it is stopped. Raises ``OutputError`` when it cannot start.
+
+    ``port`` 0 picks a free one. The folder is made when it is missing.
+    """
+    check_root(root)
+    listening = listen(port)
+    address = f"http://{HERE}:{listening.getsockname()[1]}/"
+    print(f"The consultation page is at {address}", flush=True)
+    print(f"Clients are kept in {root.resolve()}; they stay on this machine. Ctrl+C closes the page.", flush=True)
+    if open_browser:
+        threading.Timer(0.3, webbrowser.open, [address]).start()
+    run(root, listening)
+
+
+def run(root: Path, listening: socket.socket) -> None:
+    """Answer on a socket until stopped."""
+    import uvicorn
+
+    from silhouette.page.app import page_app
+
+    app = page_app(root, listening.getsockname()[1])
+    config = uvicorn.Config(
+        app, log_level="error", access_log=False, lifespan="off", http="h11", ws="none",
+        server_header=False, timeout_graceful_shutdown=2,
+    )  # fmt: skip
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def check_root(root: Path) -> None:
+    """Make the folder if need be and see that it can be read and written."""
+    if root.exists() and not root.is_dir():
+        raise OutputError(f"{root}: a file; name a folder in which clients are kept")
+    try:
+        root.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{root}: cannot be made: {error.strerror or error}") from error
+    if not os.access(root, os.R_OK | os.W_OK | os.X_OK):
+        raise OutputError(f"{root}: cannot be read and written")
+
+
+def listen(port: int) -> socket.socket:
+    """A listening socket on this machine's own address."""
+    if not 0 <= port <= 65535:
+        raise OutputError(f"--port {port}: must be 0 to 65535 (0 picks a free one)")
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        if os.name == "posix":  # elsewhere this would let a second server share the port
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind((HERE, port))
+        listening.listen(64)
+    except OSError as error:
+        listening.close()
+        if error.errno == errno.EADDRINUSE:
+            raise OutputError(
+                f"--port {port}: already taken on this machine, perhaps by a page that is still open at "
+                f"http://{HERE}:{port}/ (--port 0 picks a free one)"
+            ) from error
+        raise OutputError(f"--port {port}: cannot be used: {error.strerror or error}") from error
+    listening.set_inheritable(True)
+    return listening

@@ -1,0 +1,62 @@
+"""Cutting templates from the page: one job, told line by line as it goes on."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from queue import SimpleQueue
+from threading import Thread
+from typing import Any
+
+from silhouette.asked.faults import Fault, SheetError, SilhouetteError
+from silhouette.page.clients_folder import checked_name
+from silhouette.page.incoming import Refused
+from silhouette.pipeline import Preview
+from silhouette.shown.files import check_folder, write_files
+
+Told = Callable[[int, int, str], None]
+
+
+def start(seen: Preview, root: Path, name: object) -> Iterator[str]:
+    """Write templates into ``FOLDER/<client> templates``; yields JSON lines.
+
+    ``{"done": 1, "of": 2, "words": "writing the files"}`` while it goes on, then ``{"folder": …, "files": […]}``
+    or ``{"faults": […]}``.
+    """
+    out = root / f"{checked_name(name)} templates"
+    if out.is_symlink() or not out.resolve().is_relative_to(root.resolve()):
+        raise Refused(403, [Fault(out.name, "is not a folder of this folder")])
+    check_folder(out)
+
+    def job(told: Told) -> dict[str, Any]:
+        from silhouette.cutting.output import template_files
+
+        told(0, 2, "laying the pads flat and drawing every piece")
+        files = template_files(seen)
+        told(1, 2, "writing the files")
+        write_files(out, files)
+        return {"folder": str(out), "files": list(files)}
+
+    return _lines(job)
+
+
+def _lines(job: Callable[[Told], dict[str, Any]]) -> Iterator[str]:
+    """Run a job on a thread of its own and yield what it tells, one JSON line each."""
+    queue: SimpleQueue[dict[str, Any] | None] = SimpleQueue()
+
+    def run() -> None:
+        try:
+            queue.put(job(lambda done, of, words: queue.put({"done": done, "of": of, "words": words})))
+        except SheetError as error:
+            queue.put({"faults": [{"place": f.place, "message": f.message} for f in error.faults]})
+        except SilhouetteError as error:
+            queue.put({"faults": [{"place": "templates", "message": str(error)}]})
+        except Exception as error:  # the page must hear of it, whatever it was
+            queue.put({"faults": [{"place": "templates", "message": f"could not be made: {error}"}]})
+        finally:
+            queue.put(None)
+
+    Thread(target=run, daemon=True).start()
+    while (line := queue.get()) is not None:
+        yield json.dumps(line, ensure_ascii=False) + "\n"

@@ -1,0 +1,257 @@
+"""Two parameters varied together: hip and look at every pair, and the best trade-offs between them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from silhouette.asked.declared import FRACTION, LENGTH, NUMBER, Parameter
+from silhouette.asked.faults import Fault, SheetError
+from silhouette.asked.lengths import in_unit, parse_length, unit_of
+from silhouette.asked.reading import nearest_key
+from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for, value_at
+from silhouette.asked.writing import with_values
+from silhouette.search.trial import in_the_way, try_sheet
+from silhouette.shape.figure import figure_like
+
+Array = NDArray[np.float64]
+STEPS: Final = 41
+MOST_STEPS: Final = 201
+SIDED: Final = tuple(f"pads.{side}." for side in ("left", "right"))
+
+
+@dataclass(frozen=True)
+class Axis:
+    """One parameter and its range, in mm or the parameter's own unit."""
+
+    key: str
+    low: float
+    high: float
+
+    @property
+    def parameter(self) -> Parameter:
+        return parameter_for(self.key)
+
+    def values(self, steps: int) -> Array:
+        """``steps`` even values from low to high."""
+        return np.linspace(self.low, self.high, steps)
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """What came of every pair; all arrays (B, A): rows follow the second axis, columns the first.
+
+    ``hip`` and ``added`` in mm over loose foam, ``worn`` in mm over the shell when the sheet has one; ``look`` is
+    0 and below where all is fine, 0 to 1 where something is to be watched, above 1 where it is obvious. Pairs
+    that cannot be made hold NaN, and ``why`` says so; elsewhere it names the gravest check, or nothing.
+    """
+
+    sheet: Sheet
+    first: Axis
+    second: Axis
+    hip: Array
+    added: Array
+    worn: Array
+    look: Array
+    why: NDArray[np.object_]
+
+    @property
+    def made(self) -> NDArray[np.bool_]:
+        """Pairs that can be made."""
+        return np.isfinite(self.hip)
+
+    def verdict(self, row: int, column: int) -> str:
+        """``fine``, ``watch``, ``obvious``, or ``-`` where the pair cannot be made."""
+        look = self.look[row, column]
+        return "-" if np.isnan(look) else "fine" if look <= 0 else "watch" if look <= 1 else "obvious"
+
+    def changes(self, row: int, column: int) -> dict[str, float]:
+        """The sheet values of one pair."""
+        rows, columns = self.hip.shape
+        return {
+            self.first.key: float(self.first.values(columns)[column]),
+            self.second.key: float(self.second.values(rows)[row]),
+        }
+
+    def _aside(self) -> Array:
+        """How far each pair lies from the sheet's own values, as shares of the two ranges."""
+        rows, columns = self.hip.shape
+        shares = []
+        for axis, count in ((self.first, columns), (self.second, rows)):
+            own = value_at(self.sheet, axis.key)
+            middle = (axis.low + axis.high) / 2 if own is None else float(own)
+            shares.append((axis.values(count) - middle) / (axis.high - axis.low))
+        return np.asarray(np.hypot(*np.meshgrid(*shares)))
+
+    def front(self, most: int = 24) -> list[tuple[int, int]]:
+        """Pairs that no other beats in both added hip and natural look, from least to most added.
+
+        Where more than ``most`` are as good, an even choice along the added hip.
+        """
+        place = [(int(row), int(column)) for row, column in np.argwhere(self.made & (self.added > 0.5))]
+        aside = self._aside()
+        best, front = np.inf, list[tuple[int, int]]()
+        for pair in sorted(
+            place, key=lambda rc: (-round(float(self.added[rc]), 1), round(float(self.look[rc]), 3), aside[rc])
+        ):
+            if self.look[pair] < best - 1e-9:
+                best = float(self.look[pair])
+                front.append(pair)
+        front.reverse()
+        if len(front) <= most:
+            return front
+        added = np.array([self.added[pair] for pair in front])
+        even = np.searchsorted(added, np.linspace(added[0], added[-1], most) - 1e-9)
+        return [front[k] for k in sorted(set(np.minimum(even, len(front) - 1).tolist()))]
+
+
+def read_axes(texts: Sequence[str], sheet: Sheet) -> tuple[Axis, Axis]:
+    """Two axes from texts such as ``pads.thickness=0.25..1.25in``. Raises ``SheetError`` with every fault.
+
+    >>> from silhouette.asked.reading import from_plain
+    >>> asked = from_plain({"unit": "in", "girths": {"waist": 30, "hip": 40}})
+    >>> [(a.low, a.high) for a in read_axes(["pads.thickness=1/4..1in", "pads.start=1..3"], asked)]
+    [(6.35, 25.4), (25.4, 76.2)]
+    """
+    faults: list[Fault] = []
+    axes = [axis for text in texts if (axis := _read_axis(text, sheet, faults)) is not None]
+    if len(texts) != 2:
+        faults.append(Fault("--vary", f"a sweep varies two parameters, not {len(texts)}: give --vary twice"))
+    elif len(axes) == 2 and axes[0].key == axes[1].key:
+        faults.append(Fault(f"--vary {axes[0].key}", "the same parameter twice"))
+    if faults:
+        raise SheetError(faults)
+    return axes[0], axes[1]
+
+
+def _read_axis(text: str, sheet: Sheet, faults: list[Fault]) -> Axis | None:
+    place = f"--vary {text[:80]}"
+    key, equals, span = (part.strip() for part in text.partition("="))
+    low_text, dots, high_text = (part.strip() for part in span.partition(".."))
+    if not (equals and dots and low_text and high_text):
+        faults.append(Fault(place, "write KEY=LO..HI, such as pads.thickness=0.25..1.25in"))
+        return None
+    known = [*PARAMETERS, *(side + name for side in SIDED for name in _pad_names())]
+    if key not in known:
+        faults.append(Fault(place, f"there is no such parameter{nearest_key(key, known)}"))
+        return None
+    parameter = parameter_for(key)
+    if parameter.kind not in (LENGTH, NUMBER, FRACTION):
+        faults.append(Fault(place, f"{parameter.label} has no range to sweep"))
+        return None
+    try:
+        low, high = _ends(parameter, low_text, high_text, sheet.unit)
+    except ValueError as error:
+        faults.append(Fault(place, str(error)))
+        return None
+    if abs(high - low) < 1e-9:
+        faults.append(Fault(place, "has no width: both ends are the same"))
+        return None
+    low, high = min(low, high), max(low, high)
+    assert parameter.low is not None and parameter.high is not None
+    if low < parameter.low - 1e-6 or high > parameter.high + 1e-6:
+        unit = sheet.unit if parameter.kind == LENGTH else parameter.symbol
+        ends = [in_unit(x, unit) if parameter.kind == LENGTH else x for x in (parameter.low, parameter.high)]
+        faults.append(
+            Fault(place, f"{parameter.label} must stay within {ends[0]:.4g} to {ends[1]:.4g} {unit}".rstrip())
+        )
+        return None
+    return Axis(key, low, high)
+
+
+def _pad_names() -> list[str]:
+    return [key.split(".")[1] for key in PARAMETERS if key.startswith("pads.")]
+
+
+def _ends(parameter: Parameter, low: str, high: str, unit: str) -> tuple[float, float]:
+    if parameter.kind == LENGTH:
+        common = unit_of(high, None) or unit_of(low, None) or unit
+        return parse_length(low, common), parse_length(high, common)
+    symbol = parameter.symbol
+    try:
+        ends = [float(text.removesuffix(symbol).strip().replace(",", ".")) for text in (low, high)]
+    except ValueError:
+        raise ValueError(f"{parameter.label} must be given as two numbers") from None
+    if not np.isfinite(ends).all():
+        raise ValueError(f"{parameter.label} must be given as two finite numbers")
+    return ends[0], ends[1]
+
+
+def sweep(
+    sheet: Sheet,
+    first: Axis,
+    second: Axis,
+    steps: int = STEPS,
+    executor: Executor | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> Sweep:
+    """Try every pair of ``steps`` × ``steps`` values.
+
+    ``executor`` is any ``concurrent.futures`` executor (a pool of processes over all cores when None); its workers
+    must be able to import this package. ``progress`` is called with the number of pairs just done.
+    """
+    swapped = second.key.endswith(".thickness")  # foam varies fastest: it only raises pads already drafted
+    inner, outer = (second, first) if swapped else (first, second)
+    found = np.full((4, steps, steps), np.nan)
+    why = np.full((steps, steps), "", dtype=object)
+    own = ProcessPoolExecutor(os.cpu_count() or 1) if executor is None else None
+    pool = own or executor
+    assert pool is not None
+    jobs: dict[Future[_Row], int] = {}
+    try:
+        for row, value in enumerate(outer.values(steps).tolist()):
+            job = pool.submit(_try_row, sheet, inner.key, inner.values(steps).tolist(), outer.key, value)
+            jobs[job] = row
+        for job in as_completed(jobs):
+            numbers, reasons = job.result()
+            found[:, jobs[job]] = np.array(numbers).T
+            why[jobs[job]] = reasons
+            if progress is not None:
+                progress(steps)
+    except BaseException:
+        for job in jobs:
+            job.cancel()
+        raise
+    finally:
+        if own is not None:
+            own.shutdown(cancel_futures=True)
+    if swapped:
+        found, why = found.swapaxes(1, 2), why.T
+    return Sweep(sheet, first, second, found[0], found[1], found[2], found[3], why)
+
+
+_Row = tuple[list[tuple[float, float, float, float]], list[str]]
+
+
+def _try_row(sheet: Sheet, inner: str, values: list[float], outer: str, value: float) -> _Row:
+    """One row of pairs, in whichever process the executor chose."""
+    like = figure_like(sheet)
+    with suppress(SheetError):  # each pair says for itself what is wrong
+        like = figure_like(with_values(sheet, {outer: value}), like)
+    numbers, reasons = [], []
+    for tried in values:
+        try:
+            trial = try_sheet(with_values(sheet, {inner: tried, outer: value}), like)
+        except SheetError as error:
+            numbers.append((np.nan, np.nan, np.nan, np.nan))
+            reasons.append(str(error.faults[0].message))
+            continue
+        figure = trial.figure
+        worn = trial.shell.worn_hip if trial.shell.given else figure.new_hip_girth
+        numbers.append((figure.new_hip_girth, figure.added, worn, trial.look))
+        reasons.append(next(iter(in_the_way(trial.findings)), ""))
+    return numbers, reasons
+
+
+def value_text(axis: Axis, value: float, unit: str) -> Any:
+    """A swept value as people write it."""
+    if axis.parameter.kind == LENGTH:
+        return f"{in_unit(value, unit):.3g} {unit}"
+    return f"{value:.3g} {axis.parameter.symbol}".rstrip()

@@ -9,7 +9,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
-from silhouette.shown.advice_words import together_sentence
+from silhouette.shown.advice_words import VERDICTS, together_sentence
 from silhouette.shown.cloth_words import is_worn, shell_lines, worn_at
 from silhouette.shown.report import CAUTIONS, LEVEL_NAMES, rule_sentence
 
@@ -17,11 +17,6 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-VERDICTS = {
-    "fine": "FINE: nothing gives the pads away",
-    "watch": "WATCH: wearable; look at the points below before cutting foam",
-    "obvious": "OBVIOUS: this would show; change the points marked obvious",
-}
 #: The sheet key that places each level; where it was left out, the drop shown is an estimate.
 DROP_KEYS = {
     "waist": "", "high_hip": "drops.high_hip", "hip": "drops.hip", "under_seat": "drops.under_seat",

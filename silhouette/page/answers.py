@@ -12,11 +12,11 @@ import numpy as np
 from silhouette.asked.declared import LENGTH, POINTS
 from silhouette.asked.reading import from_plain
 from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
-from silhouette.cli.tables import VERDICTS
 from silhouette.page.grids import body_key, grids_of, pack
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.measures import front_reach_of
+from silhouette.shown.advice_words import VERDICTS
 from silhouette.shown.cloth_words import is_worn, shell_lines
 from silhouette.shown.report import LEVEL_NAMES, report, rule_sentence
 

@@ -1,4 +1,4 @@
-"""Advice taken all at once, in words."""
+"""The verdict, and advice taken all at once, in words."""
 
 from __future__ import annotations
 
@@ -9,6 +9,12 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import SIDES, parameter_for
 from silhouette.judged.finding import thickness_text
 from silhouette.pipeline import Preview
+
+VERDICTS = {
+    "fine": "FINE: nothing gives the pads away",
+    "watch": "WATCH: wearable; look at the points below before cutting foam",
+    "obvious": "OBVIOUS: this would show; change the points marked obvious",
+}
 
 
 def together_sentence(changes: dict[str, Any], result: Preview, unit: str) -> str:

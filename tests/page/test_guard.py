@@ -263,7 +263,7 @@ def test_reply_stays_small(client: httpx.Client) -> None:
     for sheet in (DEMO, apart):
         reply = client.post("/preview", json={"sheet": sheet})
         assert len(reply.content) <= 150_000
-    assert sum(len(p.read_bytes()) for p in (ROOT / "silhouette/shown/page/static").iterdir()) < 150_000
+    assert sum(len(p.read_bytes()) for p in (ROOT / "silhouette/page/static").iterdir()) < 150_000
 
 
 def run_page(*arguments: str) -> subprocess.CompletedProcess[str]:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from silhouette.asked.sheet import Sheet
 from silhouette.cloth.shell import Shell
-from silhouette.judged.cloth_checks import findings_under
-from silhouette.judged.finding import Finding, worst
+from silhouette.judged.checks import findings_under
+from silhouette.judged.finding import Finding, Severity, worst
+from silhouette.judged.limits import distance_past
 from silhouette.shape.body import Body
-from silhouette.shape.figure import Figure, LevelReading, figure_of
+from silhouette.shape.figure import Figure, LevelReading, figure_like
 from silhouette.shape.pads import Pad
 from silhouette.shape.tape import Tape
 
@@ -52,9 +53,20 @@ class Preview:
         return self.shell.worn_figure.after
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Severity:
         """``fine``, ``watch`` or ``obvious``: the gravest finding."""
         return worst(self.findings)
+
+    @property
+    def look(self) -> float:
+        """How far the gravest finding has gone: 0 and below is fine, 0 to 1 watch, above 1 obvious."""
+        return max((distance_past(finding) for finding in self.findings), default=-1.0)
+
+    @property
+    def in_the_way(self) -> tuple[str, ...]:
+        """Names of the checks that are not fine, gravest first."""
+        bad = sorted((f for f in self.findings if f.severity != "fine"), key=distance_past, reverse=True)
+        return tuple(f.check for f in bad)
 
     @property
     def new_hip_girth(self) -> float:
@@ -67,13 +79,16 @@ class Preview:
         return self.figure.levels
 
 
-def preview(sheet: Sheet) -> Preview:
+def preview(sheet: Sheet, like: Figure | None = None, *, advice: bool = True) -> Preview:
     """Build, measure and judge one sheet. Raises ``SheetError`` with every fault.
+
+    ``like`` is a figure of a similar sheet: whatever the change leaves as it was (body, drafted pads, tape) is
+    borrowed from it. ``advice`` False leaves advice out, which takes longer than finding the faults.
 
     >>> import silhouette
     >>> round(silhouette.preview(silhouette.read_sheet("demo")).new_hip_girth)
     1169
     """
-    figure = figure_of(sheet)
+    figure = figure_like(sheet, like)
     shell = Shell(figure)
-    return Preview(figure, shell, findings_under(shell))
+    return Preview(figure, shell, findings_under(shell, advice=advice))

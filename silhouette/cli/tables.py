@@ -113,7 +113,7 @@ def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: st
         table.add_column(_plain(name), justify="right")
     figures = [s.figure for s in all_seen]
     foams = [sorted({p.foam for p in f.pads}) for f in figures]
-    rows = [
+    rows: list[tuple[str, list[str]]] = [
         ("foam", [" / ".join(thickness_text(t, unit) for t in foam) or "none" for foam in foams]),
         ("body hip", [format_length(f.measures.hip, unit) for f in figures]),
         ("new hip girth", [format_length(f.new_hip_girth, unit) for f in figures]),

@@ -2,47 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from dataclasses import replace
 from typing import Any
+
+import numpy as np
 
 from silhouette.asked.faults import SheetError
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.writing import with_values
-from silhouette.judged.finding import NOTHING, Changes, Finding, thickness_text
-from silhouette.judged.limits import stock_below
+from silhouette.judged.finding import NOTHING, Advice, Changes, Check, thickness_text
+from silhouette.judged.limits import stock, stock_below
 from silhouette.shape.figure import Figure, figure_like
 
-Advice = tuple[str, Changes]
 _THICKNESS = {"pads.thickness", "pads.left.thickness", "pads.right.thickness", "foam.measured"}
 
 
-#: False while only verdicts are wanted, as in a sweep: trying advice out takes longer than finding the fault.
-_WANTED: ContextVar[bool] = ContextVar("advice wanted", default=True)
-
-
-@contextmanager
-def without_advice() -> Iterator[None]:
-    """Findings made inside say what is wrong, but not what to change."""
-    token = _WANTED.set(False)
-    try:
-        yield
-    finally:
-        _WANTED.reset(token)
-
-
-def advice_wanted() -> bool:
-    """Whether findings are to carry advice."""
-    return _WANTED.get()
-
-
-def thinner(figure: Figure, at_most: float, check: Callable[[Figure], Finding | None]) -> Advice:
+def thinner(figure: Figure, at_most: float, check: Check[Figure]) -> Advice:
     """Advice naming the thickest stock foam, no thicker than ``at_most`` mm, with which ``check`` is content."""
-    if not advice_wanted():
-        return NOTHING
     unit = figure.sheet.unit
     foam = stock_below(min(at_most, max(pad.foam for pad in figure.pads) - 0.1), unit)
     if foam is None:
@@ -52,12 +29,10 @@ def thinner(figure: Figure, at_most: float, check: Callable[[Figure], Finding | 
     return tried(figure, advice, _no_thicker(figure.sheet, foam), check)
 
 
-def tried(figure: Figure, advice: str, changes: Changes, check: Callable[[Figure], Finding | None]) -> Advice:
+def tried(figure: Figure, advice: str, changes: Changes, check: Check[Figure]) -> Advice:
     """The advice if ``check`` is content with it, else with what the check advises next; nothing if it cannot be."""
-    if not advice_wanted():
-        return NOTHING
     try:
-        found = check(_changed(figure, changes))
+        found = check.advised(_changed(figure, changes))
     except SheetError:
         return NOTHING
     if found is None or found.severity == "fine":
@@ -67,6 +42,34 @@ def tried(figure: Figure, advice: str, changes: Changes, check: Callable[[Figure
     merged = dict(changes) | dict(found.changes)
     more = found.advice if set(dict(found.changes)) >= set(dict(changes)) else f"{advice}; {found.advice}"
     return more, tuple(merged.items())
+
+
+def even_pair(figure: Figure, check: Check[Figure]) -> Advice:
+    """The pair of stock thicknesses, one for each side, that evens out hips which differ on the body itself.
+
+    Of the pairs that come nearest to even, the one nearest to the foam the sheet has now. Nothing when the pads
+    already do as well.
+    """
+    unit = figure.sheet.unit
+    differs = figure.before.seen(0.0).sum(axis=1)
+    row = int(np.argmax(np.abs(differs)))
+    gap = float(differs[row])  # > 0: the left hip stands out further
+    now = abs(float(figure.after.seen(0.0).sum(axis=1)[row]))
+    foam = {pad.side: pad.foam for pad in figure.pads}
+    mean = sum(foam.values()) / len(foam)
+    pairs = [(left, right) for left in stock(unit) for right in stock(unit)]
+    left, right = min(pairs, key=lambda p: (round(abs(gap + p[0] - p[1]), 1), abs((p[0] + p[1]) / 2 - mean)))
+    if abs(gap + left - right) >= now - 0.5:
+        return NOTHING
+    changes: Changes = (("pads.left.thickness", left), ("pads.right.thickness", right))
+    advice = (
+        f"{thickness_text(left, unit)} foam on the left and {thickness_text(right, unit)} on the right even her out"
+    )
+    try:
+        found = check.judge(_changed(figure, changes))
+    except SheetError:
+        return NOTHING
+    return (advice, changes) if found is None or found.severity == "fine" else NOTHING
 
 
 def _no_thicker(sheet: Sheet, foam: float) -> Changes:

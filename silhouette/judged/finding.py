@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any, Final
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final, Generic, Literal, TypeVar, get_args
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
 
-SEVERITIES: Final = ("fine", "watch", "obvious")
+Severity = Literal["fine", "watch", "obvious"]
+SEVERITIES: Final[tuple[Severity, ...]] = get_args(Severity)
 Changes = tuple[tuple[str, Any], ...]
+#: What to do, in words, and the sheet keys and values (mm for lengths) that it comes down to.
+Advice = tuple[str, Changes]
 #: No advice and no changes: what a check with nothing to say gives.
-NOTHING: Final[tuple[str, Changes]] = ("", ())
+NOTHING: Final[Advice] = ("", ())
 
 
 @dataclass(frozen=True)
 class Finding:
-    """What one check saw.
+    """What one check measured, and how grave that is.
 
     ``measured`` and ``limit`` are in ``unit`` ("mm", "degrees" or "" for a ratio); ``drop`` and ``angle``
     point at the place on the silhouette (mm below the waist; radians, 0 = wearer's left, π/2 = front).
@@ -26,19 +29,50 @@ class Finding:
     """
 
     check: str
-    severity: str
+    severity: Severity
     measured: float
     limit: float
     unit: str
     message: str
-    advice: str
     basis: str
     drop: float | None = None
     angle: float | None = None
+    advice: str = ""
     changes: Changes = ()
 
 
-def worst(findings: Sequence[Finding]) -> str:
+Subject = TypeVar("Subject")
+
+
+@dataclass(frozen=True)
+class Check(Generic[Subject]):
+    """One look check: ``judge`` measures and judges; ``advise``, asked separately, says what to change.
+
+    ``judge`` gives None where the check does not apply (no pads, say). ``advise`` is asked about findings that
+    are not fine, or about all of them with ``also_when_fine``.
+    """
+
+    name: str
+    judge: Callable[[Subject], Finding | None]
+    advise: Callable[[Subject, Finding], Advice]
+    also_when_fine: bool = False
+
+    def advised(self, subject: Subject) -> Finding | None:
+        """The finding with its advice."""
+        finding = self.judge(subject)
+        if finding is None or (finding.severity == "fine" and not self.also_when_fine):
+            return finding
+        advice, changes = self.advise(subject, finding)
+        return replace(finding, advice=advice, changes=changes)
+
+
+def findings_by(checks: Sequence[Check[Subject]], subject: Subject, *, advice: bool) -> tuple[Finding, ...]:
+    """Every check in order; those that do not apply are left out."""
+    findings = (check.advised(subject) if advice else check.judge(subject) for check in checks)
+    return tuple(finding for finding in findings if finding is not None)
+
+
+def worst(findings: Sequence[Finding]) -> Severity:
     """The verdict: the severity of the gravest finding."""
     return max((f.severity for f in findings), key=SEVERITIES.index, default="fine")
 

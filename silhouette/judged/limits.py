@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
+
+from silhouette.judged.finding import SEVERITIES, Finding, Severity
 
 PRACTICE: Final = "common practice, no source"
 CONVENTION: Final = "this tool's convention"
@@ -14,18 +17,22 @@ WOMEN_260: Final = "260 women, Heinz, Peterson, Johnson, Kerk 2003"
 
 @dataclass(frozen=True)
 class Limit:
-    """Where a measured value turns from fine to watch, and from watch to obvious."""
+    """Where a measured value turns from fine to watch, and from watch to obvious.
+
+    ``dust`` is what a length may lie beyond without counting: a limit of 1 in must not trip on 25.4000001 mm.
+    """
 
     watch: float
     obvious: float
     basis: str
+    dust: float = 0.0
 
-    def severity(self, measured: float) -> str:
+    def severity(self, measured: float) -> Severity:
         """Severity of a value that is worse the further it lies on the obvious side."""
-        down = self.obvious < self.watch
-        if measured < self.obvious if down else measured > self.obvious:
+        sign = -1.0 if self.obvious < self.watch else 1.0
+        if sign * (measured - self.obvious) > self.dust:
             return "obvious"
-        return "watch" if (measured < self.watch if down else measured > self.watch) else "fine"
+        return "watch" if sign * (measured - self.watch) > self.dust else "fine"
 
 
 #: Percentiles of the 260 women: 5th, 50th and 1st (waist/hip and thigh/hip).
@@ -34,11 +41,11 @@ WAIST_HIP_P50: Final = 0.727
 THIGH_HIP_P1: Final = 0.555
 THIGH_HIP_P50: Final = 0.598
 
-_DUST: Final = 0.05  #: mm; a limit of 1 in must not trip on 25.4000001
+_DUST: Final = 0.05  #: mm
 
 LIMITS: Final[dict[str, Limit]] = {
-    "thickness": Limit(25.4 + _DUST, 31.75 + _DUST, f"at most 1 in: {PRACTICE}; obvious above 1 1/4 in: {CONVENTION}"),
-    "start": Limit(25.4 - _DUST, 12.7 - _DUST, f"start 1 to 2 in below the waist: {PRACTICE}"),
+    "thickness": Limit(25.4, 31.75, f"at most 1 in: {PRACTICE}; obvious above 1 1/4 in: {CONVENTION}", _DUST),
+    "start": Limit(25.4, 12.7, f"start 1 to 2 in below the waist: {PRACTICE}", _DUST),
     "bevel": Limit(30.5, 50.0, f"edges carved down until they lie flat: {PRACTICE}; the angles: {CONVENTION}"),
     "ridge": Limit(27.0, 45.0, CONVENTION),
     "shelf": Limit(48.0, 57.0, f"no shelf under the seat: {PRACTICE}; the angles: {CONVENTION}"),
@@ -47,9 +54,37 @@ LIMITS: Final[dict[str, Limit]] = {
     "thigh to hip": Limit(THIGH_HIP_P1, 0.480, f"1st percentile of {WOMEN_260}; obvious: {CONVENTION}"),
     "added girth": Limit(0.10, 0.165, CONVENTION),
     "left and right": Limit(6.0, 16.0, CONVENTION),
-    "centre front": Limit(12.7 - _DUST, 0.0, CONVENTION),
-    "back opening": Limit(12.7 - _DUST, 0.0, f"stop 1 in from the opening: {PRACTICE}; half of it: {CONVENTION}"),
+    "centre front": Limit(12.7, 0.0, CONVENTION, _DUST),
+    "back opening": Limit(12.7, 0.0, f"stop 1 in from the opening: {PRACTICE}; half of it: {CONVENTION}", _DUST),
+    # A waistband above 35 mmHg was felt as uncomfortable. Comfort is not looks, so this never says obvious.
+    "pressure": Limit(4.67, math.inf, "felt as uncomfortable above 35 mmHg: Sen'i Gakkaishi 47(6):282"),
+    # Watch at the pull of the stretch test for woven cloth; obvious near what opens an apparel seam (from memory).
+    "cloth pull": Limit(
+        600.0, 3100.0, f"6 N per cm, the pull of EN 14704-1; seams open near 31 N per cm (from memory): {CONVENTION}"
+    ),
+    # Beyond half, foam leaves the flat part of its curve, hardens, and keeps a dent (Gibson & Ashby, from memory).
+    "squeeze": Limit(0.5, 0.8, CONVENTION),
 }
+
+#: Checks whose limits move with the client's own proportions.
+_MOVING: Final = ("waist to hip", "thigh to hip")
+
+
+def distance_past(finding: Finding) -> float:
+    """A finding on one scale for all checks: its distance past the watch limit, 1 at the obvious limit.
+
+    Never on the wrong side of the severity it was given.
+    """
+    limit = LIMITS[finding.check]
+    span = limit.obvious - limit.watch
+    if not math.isfinite(span):
+        span = limit.watch
+    if finding.check in _MOVING:
+        span *= finding.limit / limit.watch
+    past = (finding.measured - finding.limit) / span
+    rank = SEVERITIES.index(finding.severity)
+    return min(max(past, rank - 1 if rank else -math.inf), (0.0, 1.0, math.inf)[rank])
+
 
 #: Foam sheets as sold (from memory): in inches for a sheet kept in inches, in mm otherwise.
 STOCK_INCH: Final = tuple(round(25.4 * x, 6) for x in (0.25, 0.375, 0.5, 0.75, 1.0))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from functools import lru_cache
 from typing import Final
 
@@ -11,7 +10,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.judged.advice import thinner, tried
-from silhouette.judged.finding import NOTHING, Changes, Finding, handy, set_all
+from silhouette.judged.finding import Advice, Check, Finding, handy, set_all
 from silhouette.judged.limits import LIMITS, Limit
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
@@ -37,7 +36,7 @@ def _outlines(figure: Figure) -> tuple[Array, Array, Array, Array]:
     return even, figure.before.directions[::every], level(figure.before.h), level(figure.after.h)
 
 
-def ridge(figure: Figure) -> Finding | None:
+def _ridge(figure: Figure) -> Finding | None:
     """Where the pads make the outline turn sharply, seen from any of 24 directions."""
     if not figure.pads:
         return None
@@ -51,17 +50,26 @@ def ridge(figure: Figure) -> Finding | None:
     row, eye = np.unravel_index(int(np.argmax(added)), added.shape)
     sharp, drop = math.degrees(float(added[row, eye])), float(even[row + WINDOW])
     limit = LIMITS["ridge"]
-    severity = limit.severity(sharp)
-    advice, changes = _softer(figure, severity, sharp, limit.watch, ridge)
     return Finding(
-        "ridge", severity, sharp, limit.watch, "degrees",
-        f"the outline turns by {sharp:.0f}° within a finger's breadth, {format_length(drop, figure.sheet.unit)} "
-        f"below the waist, seen against the {_place(float(eyes[eye]))}",
-        advice, limit.basis, drop, float(eyes[eye]), changes,
-    )  # fmt: skip
+        check="ridge",
+        severity=limit.severity(sharp),
+        measured=sharp,
+        limit=limit.watch,
+        unit="degrees",
+        message=f"the outline turns by {sharp:.0f}° within a finger's breadth, "
+        f"{format_length(drop, figure.sheet.unit)} below the waist, seen against the {_place(float(eyes[eye]))}",
+        basis=limit.basis,
+        drop=drop,
+        angle=float(eyes[eye]),
+    )
 
 
-def shelf(figure: Figure) -> Finding | None:
+RIDGE: Final[Check[Figure]] = Check(
+    "ridge", _ridge, lambda figure, finding: _softer(figure, finding.measured, finding.limit, RIDGE)
+)
+
+
+def _shelf(figure: Figure) -> Finding | None:
     """A lower edge that juts out over the thigh or under the seat."""
     if not figure.pads:
         return None
@@ -72,26 +80,37 @@ def shelf(figure: Figure) -> Finding | None:
 
     low = (even[: -WINDOW - 1] > figure.measures.hip_drop)[:, None]
     own = float(np.where(low, inward(before), 0.0).max())
-    there = low & ((after - before)[: -WINDOW - 1] > 1.0)
-    if not there.any():
+    padded = low & ((after - before)[: -WINDOW - 1] > 1.0)
+    if not padded.any():
         return None
-    slope = np.where(there, inward(after), -90.0)
+    slope = np.where(padded, inward(after), -90.0)
     row, eye = np.unravel_index(int(np.argmax(slope)), slope.shape)
     steep, drop = float(slope[row, eye]), float(even[row])
     table = LIMITS["shelf"]
     limit = Limit(max(table.watch, own + 8), max(table.obvious, own + 17), table.basis)
-    severity = limit.severity(steep)
-    rise, wanted = math.tan(math.radians(steep)), math.tan(math.radians(limit.watch))
-    advice, changes = _softer(figure, severity, rise, wanted, shelf)
     return Finding(
-        "shelf", severity, steep, limit.watch, "degrees",
-        f"below the hip the outline falls inward at {steep:.0f}°, {format_length(drop, figure.sheet.unit)} below "
-        f"the waist, seen against the {_place(float(eyes[eye]))}; the body's own steepest there is {own:.0f}°",
-        advice, limit.basis, drop, float(eyes[eye]), changes,
-    )  # fmt: skip
+        check="shelf",
+        severity=limit.severity(steep),
+        measured=steep,
+        limit=limit.watch,
+        unit="degrees",
+        message=f"below the hip the outline falls inward at {steep:.0f}°, {format_length(drop, figure.sheet.unit)} "
+        f"below the waist, seen against the {_place(float(eyes[eye]))}; the body's own steepest there is {own:.0f}°",
+        basis=limit.basis,
+        drop=drop,
+        angle=float(eyes[eye]),
+    )
 
 
-def groove(figure: Figure) -> Finding | None:
+def _less_shelf(figure: Figure, finding: Finding) -> Advice:
+    rise, wanted = (math.tan(math.radians(angle)) for angle in (finding.measured, finding.limit))
+    return _softer(figure, rise, wanted, SHELF)
+
+
+SHELF: Final[Check[Figure]] = Check("shelf", _shelf, _less_shelf)
+
+
+def _groove(figure: Figure) -> Finding | None:
     """The hollow left between the two back pads, under cloth that bridges it."""
     backs = [p for p in figure.pads if p.part == "back"]
     if len(backs) < 2:
@@ -104,24 +123,29 @@ def groove(figure: Figure) -> Finding | None:
     filled = min(p.clearance for p in backs) < 0
     depth = 0.0 if filled else max(0.0, bridge - skin)
     limit, unit = LIMITS["groove"], figure.sheet.unit
-    severity = limit.severity(depth)
-    advice, changes = NOTHING
-    if severity != "fine":
-        foam = max(p.foam for p in figure.pads)
-        advice, changes = thinner(figure, foam * limit.watch / depth, groove)
     return Finding(
-        "groove", severity, depth, limit.watch, "mm",
-        f"cloth bridges a hollow {format_length(depth, unit)} deep between the back pads",
-        advice, limit.basis, figure.new_hip_drop, -math.pi / 2, changes,
-    )  # fmt: skip
+        check="groove",
+        severity=limit.severity(depth),
+        measured=depth,
+        limit=limit.watch,
+        unit="mm",
+        message=f"cloth bridges a hollow {format_length(depth, unit)} deep between the back pads",
+        basis=limit.basis,
+        drop=figure.new_hip_drop,
+        angle=-math.pi / 2,
+    )
 
 
-def _softer(
-    figure: Figure, severity: str, measured: float, limit: float, check: Callable[[Figure], Finding | None]
-) -> tuple[str, Changes]:
+def _shallower(figure: Figure, finding: Finding) -> Advice:
+    foam = max(p.foam for p in figure.pads)
+    return thinner(figure, foam * finding.limit / finding.measured, GROOVE)
+
+
+GROOVE: Final[Check[Figure]] = Check("groove", _groove, _shallower)
+
+
+def _softer(figure: Figure, measured: float, limit: float, check: Check[Figure]) -> Advice:
     """A wider bevel where the pad has room for it, else thinner foam."""
-    if severity == "fine":
-        return "", ()
     sheet, unit = figure.sheet, figure.sheet.unit
     pad = max(figure.pads, key=lambda p: p.foam / max(p.bevel, 1e-9))
     # rounded and feathered edges are steeper at one place than on the whole, so they need more width
@@ -139,6 +163,3 @@ def _place(angle: float) -> str:
     """The part of the figure that stands out in a direction (radians from the wearer's left to the front)."""
     names = ("left side", "left front", "front", "right front", "right side", "right back", "back", "left back")
     return names[round(angle / (math.pi / 4)) % 8]
-
-
-OUTLINE_CHECKS: Final[tuple[Callable[[Figure], Finding | None], ...]] = (ridge, shelf, groove)

@@ -10,9 +10,9 @@ import numpy as np
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.writing import with_values
-from silhouette.judged.limits import stock
+from silhouette.judged.limits import distance_past, stock
+from silhouette.pipeline import preview
 from silhouette.search.thickness import EXACT, THINNEST, Option, hip_for, option_of
-from silhouette.search.trial import in_the_way, look_of, try_sheet
 from silhouette.shape.figure import Figure, figure_like
 from silhouette.shape.measures import front_reach_of
 
@@ -104,7 +104,7 @@ class _Search:
 
     def judged(self, changes: dict[str, Any]) -> Option | None:
         try:
-            return option_of(try_sheet(with_values(self.sheet, changes), self.figure), changes)
+            return option_of(preview(with_values(self.sheet, changes), self.figure, advice=False), changes)
         except SheetError:
             return None
 
@@ -113,8 +113,8 @@ class _Search:
         key = tuple(np.round(np.clip(x, self.low, self.high), 3))
         if key not in self.memory:
             try:
-                trial = try_sheet(with_values(self.sheet, self.changes(x)), self.figure)
-                self.memory[key] = trial.figure.new_hip_girth, trial.look, tuple(in_the_way(trial.findings))
+                trial = preview(with_values(self.sheet, self.changes(x)), self.figure, advice=False)
+                self.memory[key] = trial.figure.new_hip_girth, trial.look, trial.in_the_way
             except SheetError:
                 self.memory[key] = float(self.figure.measures.hip), 9.0, ("pads that fit",)
         return self.memory[key]
@@ -213,8 +213,8 @@ class _Search:
         """Which checks speak up first when the foam gets a little thicker than the best."""
         thicker = {**changes, "pads.thickness": changes["pads.thickness"] + 1.0}
         try:
-            trial = try_sheet(with_values(self.sheet, thicker), self.figure)
+            trial = preview(with_values(self.sheet, thicker), self.figure, advice=False)
         except SheetError:
             return ()
-        near = sorted(trial.findings, key=look_of, reverse=True)
-        return tuple(f.check for f in near if look_of(f) > -0.05)
+        near = sorted(trial.findings, key=distance_past, reverse=True)
+        return tuple(f.check for f in near if distance_past(f) > -0.05)

@@ -18,7 +18,7 @@ from silhouette.asked.lengths import in_unit, parse_length, unit_of
 from silhouette.asked.reading import nearest_key
 from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for, value_at
 from silhouette.asked.writing import with_values
-from silhouette.search.trial import in_the_way, try_sheet
+from silhouette.pipeline import preview
 from silhouette.shape.figure import figure_like
 
 Array = NDArray[np.float64]
@@ -238,7 +238,7 @@ def _try_row(sheet: Sheet, inner: str, values: list[float], outer: str, value: f
     numbers, reasons = [], []
     for tried in values:
         try:
-            trial = try_sheet(with_values(sheet, {inner: tried, outer: value}), like)
+            trial = preview(with_values(sheet, {inner: tried, outer: value}), like, advice=False)
         except SheetError as error:
             numbers.append((np.nan, np.nan, np.nan, np.nan))
             reasons.append(str(error.faults[0].message))
@@ -246,7 +246,7 @@ def _try_row(sheet: Sheet, inner: str, values: list[float], outer: str, value: f
         figure = trial.figure
         worn = trial.shell.worn_hip if trial.shell.given else figure.new_hip_girth
         numbers.append((figure.new_hip_girth, figure.added, worn, trial.look))
-        reasons.append(next(iter(in_the_way(trial.findings)), ""))
+        reasons.append(next(iter(trial.in_the_way), ""))
     return numbers, reasons
 
 

@@ -14,7 +14,7 @@ from silhouette.asked.sheet import PARAMETERS, Sheet
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
 from silhouette.judged.limits import stock
-from silhouette.search.trial import Trial, in_the_way, try_sheet
+from silhouette.pipeline import Preview, preview
 from silhouette.shape.figure import Figure, figure_like
 from silhouette.shape.pads import with_foam
 from silhouette.shape.tape import Tape, tape_over
@@ -108,13 +108,13 @@ def _stock_option(sheet: Sheet, foam: float | None, figure: Figure) -> Option | 
 def _option(sheet: Sheet, changes: dict[str, Any], like: Figure) -> Option:
     if sheet.foam.measured is not None:
         changes = {**changes, "foam.measured": None}
-    return option_of(try_sheet(with_values(sheet, changes), like), changes)
+    return option_of(preview(with_values(sheet, changes), like, advice=False), changes)
 
 
-def option_of(trial: Trial, changes: dict[str, Any]) -> Option:
+def option_of(trial: Preview, changes: dict[str, Any]) -> Option:
     """What a trial comes to, with the changes that led there."""
     foam = max((pad.foam for pad in trial.figure.pads), default=0.0)
     return Option(
-        tuple(changes.items()), foam, trial.figure.new_hip_girth, trial.verdict, tuple(in_the_way(trial.findings)),
+        tuple(changes.items()), foam, trial.figure.new_hip_girth, trial.verdict, trial.in_the_way,
         trial.shell.worn_hip if trial.shell.given else trial.figure.new_hip_girth, trial.shell.cut_hip,
     )  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -48,8 +48,12 @@ class Pad:
     clearance: float
 
     @property
+    def side_name(self) -> Literal["left", "right"]:
+        return "left" if self.side > 0 else "right"
+
+    @property
     def name(self) -> str:
-        return f"{'left' if self.side > 0 else 'right'} {self.part}"
+        return f"{self.side_name} {self.part}"
 
     @property
     def inside(self) -> int:

@@ -5,7 +5,7 @@ import pytest
 
 import silhouette
 from silhouette import with_values
-from silhouette.judged.checks import CHECKS, findings_of
+from silhouette.judged.checks import CLOTH_CHECKS, LOOK_CHECKS, findings_of
 from silhouette.judged.finding import worst
 from silhouette.judged.limits import LIMITS, Limit, stock_below
 from tests.clients import figure, sheet
@@ -80,7 +80,10 @@ def test_each_check_has_three_answers(check):
 
 def test_every_check_is_among_them_and_has_its_limit_in_the_table():
     found = [f.check for f in findings_of(figure(inches({})))]
-    assert set(found) == set(THREE) == set(LIMITS) and len(found) == len(CHECKS) == len(set(found))
+    assert set(found) == set(THREE) == {c.name for c in LOOK_CHECKS} and len(found) == len(LOOK_CHECKS) == len(
+        set(found)
+    )
+    assert {c.name for c in (*LOOK_CHECKS, *CLOTH_CHECKS)} == set(LIMITS)
 
 
 def test_without_pads_there_is_nothing_to_say():

@@ -9,9 +9,9 @@ import silhouette
 from silhouette.asked.faults import SheetError
 from silhouette.cli.commands import main
 from silhouette.judged.limits import STOCK_INCH
+from silhouette.judged.limits import distance_past as look_of
 from silhouette.search.natural import largest_natural
 from silhouette.search.thickness import hip_for, thickness_for
-from silhouette.search.trial import look_of, try_sheet
 from silhouette.shape.figure import figure_like
 
 IN = 25.4
@@ -120,7 +120,7 @@ def test_largest_natural_is_fine_and_nothing_near_beats_it():
             "pads.bevel": float(rng.uniform(15, 90)),
             "pads.front_reach": float(rng.uniform(95, 152)),
         }
-        trial = try_sheet(silhouette.with_values(sheet, tried), like)
+        trial = silhouette.preview(silhouette.with_values(sheet, tried), like, advice=False)
         if trial.verdict == "fine":
             largest = max(largest, trial.figure.new_hip_girth)
     assert best.hip > largest - 3.0

@@ -1,0 +1,220 @@
+"""The look checks on the pads as drafted: foam, upper end, edge, left and right, centre front and back opening.
+
+A check compares after with before: what lies in the client's own body is never held against the pads.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+
+from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import Sheet
+from silhouette.judged.advice import even_pair, thinner, tried
+from silhouette.judged.finding import NOTHING, Advice, Changes, Check, Finding, handy, set_all, thickness_text
+from silhouette.judged.limits import LIMITS
+from silhouette.shape.figure import Figure
+from silhouette.shape.pads import Pad
+
+
+def _thickness(figure: Figure) -> Finding | None:
+    """Foam that is thicker than the trade trusts shows, however well it is carved."""
+    if not figure.pads:
+        return None
+    foam = max(pad.foam for pad in figure.pads)
+    limit, unit = LIMITS["thickness"], figure.sheet.unit
+    return Finding(
+        check="thickness",
+        severity=limit.severity(foam),
+        measured=foam,
+        limit=limit.watch,
+        unit="mm",
+        message=f"the foam is {thickness_text(foam, unit)} thick; the trade stops at {thickness_text(25.4, unit)}",
+        basis=limit.basis,
+        drop=figure.measures.hip_drop,
+        angle=0.0,
+    )
+
+
+THICKNESS: Final[Check[Figure]] = Check(
+    "thickness", _thickness, lambda figure, finding: thinner(figure, finding.limit, THICKNESS)
+)
+
+
+def _highest(figure: Figure) -> Pad:
+    return min(figure.pads, key=lambda p: p.outline[0, 1])
+
+
+def _start(figure: Figure) -> Finding | None:
+    """Pads that start at the waist read as a full belly, not as hips."""
+    if not figure.pads:
+        return None
+    top = float(_highest(figure).outline[0, 1])
+    limit, unit = LIMITS["start"], figure.sheet.unit
+    return Finding(
+        check="start",
+        severity=limit.severity(top),
+        measured=top,
+        limit=limit.watch,
+        unit="mm",
+        message=f"the pad starts {format_length(top, unit)} below the waist; "
+        f"{format_length(25.4, unit)} to {format_length(50.8, unit)} reads as hips rather than belly",
+        basis=limit.basis,
+        drop=top,
+        angle=0.0,
+    )
+
+
+def _start_lower(figure: Figure, finding: Finding) -> Advice:
+    pad, unit = _highest(figure), figure.sheet.unit
+    lower = handy(finding.limit - finding.measured, unit)
+    drafted = getattr(figure.sheet.pads_on(pad.side_name), f"{pad.part}_outline") is None
+    changes = set_all(figure.sheet, "start", finding.measured + lower) if drafted else ()
+    return f"start the pad {format_length(lower, unit)} lower", changes
+
+
+START: Final[Check[Figure]] = Check("start", _start, _start_lower)
+
+
+def _slope(pad: Pad) -> float:
+    return math.degrees(math.atan2(pad.foam, pad.bevel))
+
+
+def _bevel(figure: Figure) -> Finding | None:
+    """An edge carved too steeply shows as a step."""
+    if not figure.pads:
+        return None
+    pad = max(figure.pads, key=_slope)
+    limit, unit = LIMITS["bevel"], figure.sheet.unit
+    return Finding(
+        check="bevel",
+        severity=limit.severity(_slope(pad)),
+        measured=_slope(pad),
+        limit=limit.watch,
+        unit="degrees",
+        message=f"the edge falls {thickness_text(pad.foam, unit)} over {format_length(pad.bevel, unit)}: "
+        f"{_slope(pad):.0f}°",
+        basis=limit.basis,
+        drop=float(pad.outline[-1, 1]),
+        angle=0.0,
+    )
+
+
+def _longer_bevel(figure: Figure, finding: Finding) -> Advice:
+    pad, unit, rise = max(figure.pads, key=_slope), figure.sheet.unit, math.tan(math.radians(finding.limit))
+    wide = handy(max(p.foam for p in figure.pads) / rise, unit)
+    if wide <= min(abs(p.outline[:, 0]).max() for p in figure.pads) * 0.6:
+        advice = f"carve the edge over {format_length(wide, unit)} instead of {format_length(pad.bevel, unit)}"
+        return tried(figure, advice, set_all(figure.sheet, "bevel", wide), BEVEL)
+    return thinner(figure, pad.bevel * rise, BEVEL)
+
+
+BEVEL: Final[Check[Figure]] = Check("bevel", _bevel, _longer_bevel)
+
+
+def _left_and_right(figure: Figure) -> Finding | None:
+    """One hip standing out further than the other, beyond what the body itself does."""
+    if not figure.pads:
+        return None
+    before, after = (tape.seen(0.0).sum(axis=1) for tape in (figure.before, figure.after))
+    worse = np.abs(after) - np.abs(before)
+    row = int(np.argmax(worse))
+    own = int(np.argmax(np.abs(before)))
+    limit, unit = LIMITS["left and right"], figure.sheet.unit
+    size = max(float(worse[row]), 0.0)
+    severity = limit.severity(size)
+    if severity == "fine":
+        row = own if abs(before[own]) > 0.5 else row
+    side = "left" if after[row] > 0 else "right"
+    difference = float(abs(after[row]))
+    if severity != "fine":
+        message = f"the {side} hip stands out {format_length(difference, unit)} further with the pads"
+    elif abs(before[own]) <= 0.5:
+        message = "both hips stand out alike"
+    elif difference < abs(before[own]) - 0.5:
+        message = (
+            f"the pads even her out: {format_length(float(abs(before[own])), unit)} between the hips before, "
+            f"{format_length(difference, unit)} with them"
+        )
+    else:
+        message = f"the {side} hip stands out {format_length(difference, unit)} further, as on the body itself"
+    return Finding(
+        check="left and right",
+        severity=severity,
+        measured=size,
+        limit=limit.watch,
+        unit="mm",
+        message=message,
+        basis=limit.basis,
+        drop=float(figure.body.drops[row]),
+        angle=0.0 if side == "left" else math.pi,
+    )
+
+
+def _even_out(figure: Figure, finding: Finding) -> Advice:
+    """The pair of thicknesses that evens the outside; on an even body, the same pads on both sides."""
+    before = figure.before.seen(0.0).sum(axis=1)
+    if float(np.abs(before).max()) > 0.5:
+        return even_pair(figure, LEFT_AND_RIGHT)
+    if finding.severity == "fine":
+        return NOTHING
+    return "give both sides the same pad", _same_both_sides(figure.sheet)
+
+
+def _same_both_sides(sheet: Sheet) -> Changes:
+    return tuple((f"pads.{s}.{name}", None) for s in ("left", "right") for name, _ in getattr(sheet, s))
+
+
+LEFT_AND_RIGHT: Final[Check[Figure]] = Check("left and right", _left_and_right, _even_out, also_when_fine=True)
+
+
+def _centre(name: str, part: str, words: str) -> Check[Figure]:
+    """Pads that run up to, or past, the centre line in front or behind."""
+    wanted = 25.4
+
+    def judge(figure: Figure) -> Finding | None:
+        pads = [p for p in figure.pads if p.part == part]
+        if not pads:
+            return None
+        pad = min(pads, key=lambda p: p.clearance)
+        limit, unit = LIMITS[name], figure.sheet.unit
+        mates = {p.side: p.clearance for p in pads}
+        overlap = -sum(mates.values()) if len(mates) == 2 else 0.0
+        if overlap > 0:
+            message = f"the two {part} pads overlap by {format_length(overlap, unit)} at {words}"
+        elif pad.clearance < 0:
+            message = f"the {pad.name} pad runs {format_length(-pad.clearance, unit)} past {words}"
+        else:
+            message = f"the {part} pad stops {format_length(pad.clearance, unit)} before {words}"
+        return Finding(
+            check=name,
+            severity=limit.severity(pad.clearance),
+            measured=pad.clearance,
+            limit=limit.watch,
+            unit="mm",
+            message=message,
+            basis=limit.basis,
+            drop=figure.measures.hip_drop,
+            angle=math.pi / 2 if part == "front" else -math.pi / 2,
+        )
+
+    def advise(figure: Figure, finding: Finding) -> Advice:
+        sheet = figure.sheet
+        pad = min((p for p in figure.pads if p.part == part), key=lambda p: p.clearance)
+        cut = handy(wanted - finding.measured, sheet.unit)
+        choices = sheet.pads_on(pad.side_name)
+        if part == "back" and choices.back_outline is None:
+            advice = f"stop the back pad {format_length(cut, sheet.unit)} earlier"
+            return advice, set_all(sheet, "back_gap", choices.back_gap + cut)
+        widest = float(np.abs(pad.outline[:, 0]).max())
+        drafted = part == "front" and choices.front_outline is None and widest - cut > 20
+        advice = f"shorten the {part} reach by {format_length(cut, sheet.unit)}"
+        return advice, set_all(sheet, "front_reach", widest - cut) if drafted else ()
+
+    return Check(name, judge, advise)
+
+
+CENTRE_FRONT: Final = _centre("centre front", "front", "the centre front")
+BACK_OPENING: Final = _centre("back opening", "back", "the centre-back opening")

@@ -53,6 +53,11 @@ class Preview:
         return self.shell.worn_figure.after
 
     @property
+    def squeezed(self) -> bool:
+        """Whether the sheet has a shell that squeezes its pads: body, padded and worn are three shapes then."""
+        return self.shell.given and self.shell.tight
+
+    @property
     def verdict(self) -> Severity:
         """``fine``, ``watch`` or ``obvious``: the gravest finding."""
         return worst(self.findings)

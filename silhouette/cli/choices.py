@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -103,36 +103,6 @@ def option_words(option: Option, unit: str) -> str:
             continue
         words.append(f"{PARAMETERS[key].label} {format_length(value, unit)}")
     return ", ".join(words) + f"; cut the shell to {format_length(option.shell_hip, unit)}"
-
-
-def choice_plain(choice: Choice) -> dict[str, Any]:
-    """A choice as plain values, mm."""
-    options = {name: getattr(choice, name) for name in ("exact", "below", "above")}
-    return {
-        "wanted_mm": round(choice.wanted, 3),
-        **{name: None if option is None else option_plain(option) for name, option in options.items()},
-    }
-
-
-def natural_plain(natural: Natural) -> dict[str, Any]:
-    """The largest natural hip as plain values, mm."""
-    return {
-        "best": None if natural.best is None else option_plain(natural.best),
-        "stock": None if natural.stock is None else option_plain(natural.stock),
-        "in_the_way": list(natural.in_the_way),
-    }
-
-
-def option_plain(option: Option) -> dict[str, Any]:
-    """One option as plain values, mm."""
-    return {
-        "thickness_mm": round(option.foam, 4),
-        "hip_mm": round(option.hip, 3),
-        "shell_hip_mm": round(option.shell_hip, 3),
-        "verdict": option.verdict,
-        "in_the_way": list(option.in_the_way),
-        "changes": {key: value if value is None else round(value, 4) for key, value in option.changes},
-    }
 
 
 def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> None:

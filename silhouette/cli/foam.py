@@ -27,9 +27,10 @@ def thickness(
     units: Units = None,
 ) -> None:
     """Which foam to buy: the thickness that reaches a wanted hip girth, and the stock sheets either side of it."""
-    from silhouette.cli.choices import choice_plain, natural_plain, print_choice, print_natural
+    from silhouette.cli.choices import print_choice, print_natural
     from silhouette.search.natural import largest_natural
     from silhouette.search.thickness import thickness_for
+    from silhouette.shown.report import choice_plain, natural_plain
 
     asked = in_unit(read_sheet(sheet), units)
     if hip is None and not natural:

@@ -9,9 +9,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
-from silhouette.shown.advice_words import VERDICTS, together_sentence
-from silhouette.shown.cloth_words import is_worn, shell_lines, worn_at
-from silhouette.shown.report import CAUTIONS, LEVEL_NAMES, rule_sentence
+from silhouette.shown.sentences import CAUTIONS, LEVEL_NAMES, VERDICTS, rule_sentence, shell_lines, together_sentence
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -83,13 +81,13 @@ def levels_table(seen: Preview, unit: str) -> Table:
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("level")
-    worn = is_worn(seen)
+    worn = seen.squeezed
     for heading in ("below waist", "body", "padded", *(("worn",) if worn else ()), "added"):
         table.add_column(heading, justify="right")
     measured = seen.figure.measures.measured
     for r in seen.figure.levels:
         mark = "" if r.measured else "~"
-        shown = min(r.after, worn_at(seen, r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
+        shown = min(r.after, seen.shell.worn_at(r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
         drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
         table.add_row(
             LEVEL_NAMES[r.level],
@@ -121,7 +119,7 @@ def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: st
         ("where, below the waist", [format_length(f.new_hip_drop, unit) for f in figures]),
         ("rule of thumb", [format_length(f.rule_of_thumb, unit) for f in figures]),
         ("shell", [format_length(s.shell.hip, unit) if s.shell.given else "open" for s in all_seen]),
-        ("worn hip", [format_length(s.shell.worn_hip, unit) if is_worn(s) else "as padded" for s in all_seen]),
+        ("worn hip", [format_length(s.shell.worn_hip, unit) if s.squeezed else "as padded" for s in all_seen]),
         ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
         ("verdict", [s.verdict for s in all_seen]),
         ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),

@@ -137,6 +137,10 @@ class Shell:
             girth[self.rows] = np.maximum(self.worn.girth, self.figure.before.girth[self.rows])
         return girth
 
+    def worn_at(self, drop: float) -> float:
+        """Tape reading over the shell, pressed to it, at any drop."""
+        return float(np.interp(drop, self.figure.body.drops, self.worn_girth))
+
     @property
     def worn_hip(self) -> float:
         """Largest worn girth in the hip zone."""

@@ -16,9 +16,8 @@ from silhouette.page.grids import body_key, grids_of, pack
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.measures import front_reach_of
-from silhouette.shown.advice_words import VERDICTS
-from silhouette.shown.cloth_words import is_worn, shell_lines
-from silhouette.shown.report import LEVEL_NAMES, report, rule_sentence
+from silhouette.shown.report import report
+from silhouette.shown.sentences import LEVEL_NAMES, VERDICTS, rule_sentence, shell_lines
 
 SHOWN: Final = ("in", "cm")  #: units the page can show
 
@@ -53,7 +52,7 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
         "verdict_word": word.capitalize(),
         "verdict_sentence": sentence[:1].upper() + sentence[1:] + ".",
         "rule_sentence": rule_sentence(seen, seen.sheet.unit),
-        "worn": is_worn(seen),
+        "worn": seen.squeezed,
         **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
         "level_names": LEVEL_NAMES,
         "body_hip_mm": round(seen.figure.measures.hip, 3),

@@ -13,8 +13,7 @@ from numpy.typing import NDArray
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import thickness_text
 from silhouette.pipeline import Preview
-from silhouette.shown.cloth_words import is_worn, worn_at
-from silhouette.shown.report import LEVEL_NAMES
+from silhouette.shown.sentences import LEVEL_NAMES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -50,7 +49,7 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
     """Front and side view of one sheet, with the girths at the named levels."""
     drawing, front, side = _stage([seen], 290.0)
     figure = seen.figure
-    worn = is_worn(seen)
+    worn = seen.squeezed
     drops = figure.before.drops
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
         before, after = figure.before.seen(angle), figure.after.seen(angle)
@@ -100,7 +99,7 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
         before = all_seen[0].tape_before.seen(angle)
         axes.fill_betweenx(-drops, before[:, 0], before[:, 1], color=SKIN, linewidth=0, zorder=1)
         for seen, (colour, dash, width) in zip(all_seen, STROKES, strict=False):
-            after = seen.tape_worn.seen(angle) if is_worn(seen) else seen.tape_after.seen(angle)
+            after = seen.tape_worn.seen(angle) if seen.squeezed else seen.tape_after.seen(angle)
             for edge in (0, 1):
                 axes.plot(
                     after[:, edge], -seen.tape_after.drops, color=colour, linestyle=dash, linewidth=width, zorder=3
@@ -108,8 +107,8 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
     _legs(front, all_seen[0])
     entries = [
         (
-            f"{name}: {format_length(s.shell.worn_hip if is_worn(s) else s.new_hip_girth, unit)} "
-            f"({'worn, ' if is_worn(s) else ''}{s.verdict})",
+            f"{name}: {format_length(s.shell.worn_hip if s.squeezed else s.new_hip_girth, unit)} "
+            f"({'worn, ' if s.squeezed else ''}{s.verdict})",
             stroke,
         )
         for name, s, stroke in zip(names, all_seen, STROKES, strict=False)
@@ -170,7 +169,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
     figure = seen.figure
     right, left = front.get_xlim()[1], side.get_xlim()[0]
     placed: list[float] = []
-    worn = is_worn(seen)
+    worn = seen.squeezed
     for reading in figure.levels:
         y = -reading.drop
         for axes in (front, side):
@@ -186,7 +185,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         if over:
             numbers += f"  →  {mark}{format_length(reading.after, unit)}"
         if worn and over and reading.level not in ("thigh", "knee"):
-            numbers += f"  →  {mark}{format_length(worn_at(seen, reading.drop), unit)}"
+            numbers += f"  →  {mark}{format_length(seen.shell.worn_at(reading.drop), unit)}"
         centre = front.transData.transform((right + 145.0, row))
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)

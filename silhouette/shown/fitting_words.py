@@ -1,8 +1,6 @@
-"""A fitting, as sentences and as plain values."""
+"""A fitting in sentences."""
 
 from __future__ import annotations
-
-from typing import Any
 
 from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
@@ -26,18 +24,6 @@ def fitting_lines(record: Fitting, unit: str, words: str = "") -> list[str]:
             f"  {PARAMETERS[key].label} {text} would explain it; this preview goes by the sheet's own choices."
         )
     return lines
-
-
-def fitting_plain(record: Fitting) -> dict[str, Any]:
-    """A fitting as plain values, mm."""
-    return {
-        "date": record.date.isoformat(),
-        "level": record.level,
-        "over": record.over,
-        "girth_mm": round(record.girth, 3),
-        "predicted_mm": round(record.predicted, 3),
-        "would_explain": None if record.explains is None else dict([record.explains]),
-    }
 
 
 def foam_words(mm: float, unit: str) -> str:

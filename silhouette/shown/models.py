@@ -17,7 +17,6 @@ from silhouette.cloth.pressed import pressed_pads
 from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.solids import Solid, body_solid, pad_solid
-from silhouette.shown.cloth_words import is_worn
 
 BODY_COLOUR: Final = (226, 205, 186, 255)
 PAD_COLOUR: Final = (193, 106, 80, 255)
@@ -66,7 +65,7 @@ def model_files(seen: Preview) -> dict[str, bytes]:
     body = body_solid(seen.body)
     pads = [pad_solid(pad) for pad in seen.pads]
     files = {"body.glb": glb([body]), "padded.glb": glb([body, *pads])}
-    if is_worn(seen):
+    if seen.squeezed:
         files["worn.glb"] = glb([body, *(pad_solid(pad) for pad in pressed_pads(seen.shell, seen.pads))])
     files |= {f"pad-{pad.name.replace(' ', '-')}.stl": stl(pad) for pad in pads}
     return files

@@ -1,138 +1,302 @@
-"""Numbers as JSON (the contract that scripts read) and as sentences."""
+"""The JSON contract, whole and in one place: what ``--json``, ``report.json`` and the page send.
+
+Lengths in mm, angles in radians from the wearer's left (π/2 is the front) unless a key says otherwise. Keys may be
+added under one ``VERSION``; a key that changes its meaning or goes takes the next one.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any, Final, NotRequired, TypedDict
 
 import numpy as np
 
 from silhouette.asked.fittings import Fitting
-from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import Finding
+from silhouette.judged.finding import Finding, Severity
 from silhouette.pipeline import Preview
+from silhouette.search.natural import Natural
+from silhouette.search.thickness import Choice, Option
 from silhouette.shape.solids import Solid, solids_of
-from silhouette.shown.cloth_words import add_worn
-from silhouette.shown.fitting_words import fitting_plain
+from silhouette.shape.tape import Tape
+from silhouette.shown.sentences import CAUTIONS, estimated
 
-LEVEL_NAMES: Final = {
-    "waist": "waist",
-    "high_hip": "high hip",
-    "hip": "hip",
-    "under_seat": "under the seat, both legs",
-    "thigh": "thigh, one leg",
-    "knee": "knee, one leg",
-}
+VERSION: Final = 2
 
-#: Printed with every preview. Local rules come first; none of this replaces them.
-CAUTIONS: Final = (
-    "Foam burns fast and smokes: keep it from flames, cigarettes and hot lamps; no treatment makes it safe. "
-    "Local rules on flammability and labelling come first.",
-    "Foam warms and holds sweat; elastic, glue and rubber can carry latex or accelerators that irritate skin.",
-    "A pad is not a hip protector and must not be sold as one.",
-    "Over broken skin, after surgery, in pregnancy or with numbness: ask the treating clinician first.",
-    "Carve away from the body and the fingers; sand or glue only with good ventilation.",
-)
+Pairs = list[list[float]]  #: one pair of extents a level
 
 
-def report(
-    seen: Preview, fittings: Sequence[Fitting] = (), *, solids: bool = True, cloth: bool = True
-) -> dict[str, Any]:
-    """Everything that was found, and the sheet's fittings, as one JSON-ready object; all lengths in mm.
+class Reading(TypedDict):
+    """A tape reading at a named level. ``thigh`` and ``knee`` are round one leg."""
+
+    level: str
+    drop_mm: float
+    before_mm: float
+    after_mm: float
+    added_mm: float
+    measured: bool
+    worn_mm: NotRequired[float]
+
+
+class Curve(TypedDict):
+    """Tape readings at every level; below the crotch round both legs."""
+
+    drop_mm: list[float]
+    before_mm: list[float]
+    after_mm: list[float]
+    worn_mm: NotRequired[list[float]]
+    shell_mm: NotRequired[list[float]]
+
+
+class View(TypedDict):
+    """Extents seen from one side: [right, left] from the front, [back, front] from the side."""
+
+    before: Pairs
+    after: Pairs
+    worn: NotRequired[Pairs]
+
+
+class Silhouettes(TypedDict):
+    drop_mm: list[float]
+    front: View
+    side: View
+
+
+class PlainFinding(TypedDict):
+    check: str
+    severity: Severity
+    measured: float
+    limit: float
+    unit: str
+    message: str
+    advice: str
+    basis: str
+    drop_mm: float | None
+    angle: float | None
+    changes: dict[str, Any]
+
+
+class PlainSolid(TypedDict):
+    name: str
+    watertight: bool
+    volume_mm3: float
+    triangles: int
+
+
+class PlainFitting(TypedDict):
+    date: str
+    level: str
+    over: str
+    girth_mm: float
+    predicted_mm: float
+    would_explain: dict[str, float] | None
+
+
+class PlainShell(TypedDict):
+    given: bool
+    hip_mm: float
+    recommended_hip_mm: float
+    snug_hip_mm: float
+    ease_mm: float
+    squeezes: bool
+    closes: bool
+    squeeze: float
+    squeeze_at_hip: float
+    tension_N_per_m: float
+    pressure_kPa: float
+    pressure_drop_mm: float
+    pressure_angle: float
+    foam: dict[str, Any]
+    cloth_stiffness_N_per_m: float | None
+
+
+class Report(TypedDict):
+    """What ``preview --json`` prints."""
+
+    version: int
+    client: str
+    new_hip_girth_mm: float
+    new_hip_drop_mm: float
+    new_hip_tolerance_mm: float
+    added_mm: float
+    rule_of_thumb_mm: float
+    girths: list[Reading]
+    estimated: list[str]
+    curve: Curve
+    silhouette: Silhouettes
+    findings: list[PlainFinding]
+    verdict: Severity
+    solids: list[PlainSolid]
+    cautions: list[str]
+    fitted: list[PlainFitting]
+    worn_hip_girth_mm: NotRequired[float]
+    shell: NotRequired[PlainShell]
+
+
+class PlainOption(TypedDict):
+    """One way to pad, of ``thickness --json``."""
+
+    thickness_mm: float
+    hip_mm: float
+    shell_hip_mm: float
+    verdict: str
+    in_the_way: list[str]
+    changes: dict[str, Any]
+
+
+def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool = True, cloth: bool = True) -> Report:
+    """Everything that was found, and the sheet's fittings, as one JSON-ready object.
 
     ``solids`` False leaves the list of solids empty: closing and weighing them takes longer than all the rest.
     ``cloth`` False leaves out what the shell does, for an answer while a control is still moving.
     """
-    figure = seen.figure
-    plain: dict[str, Any] = {
-        "client": seen.sheet.client.name,
-        "new_hip_girth_mm": _mm(figure.new_hip_girth),
-        "new_hip_drop_mm": _mm(figure.new_hip_drop),
-        "new_hip_tolerance_mm": _mm(figure.sheet_tolerance),
-        "added_mm": _mm(figure.added),
-        "rule_of_thumb_mm": _mm(figure.rule_of_thumb),
-        "girths": [
-            {
-                "level": r.level,
-                "drop_mm": _mm(r.drop),
-                "before_mm": _mm(r.before),
-                "after_mm": _mm(r.after),
-                "added_mm": _mm(r.added),
-                "measured": r.measured,
-            }
+    figure = preview.figure
+    plain = Report(
+        version=VERSION,
+        client=preview.sheet.client.name,
+        new_hip_girth_mm=_mm(figure.new_hip_girth),
+        new_hip_drop_mm=_mm(figure.new_hip_drop),
+        new_hip_tolerance_mm=_mm(figure.sheet_tolerance),
+        added_mm=_mm(figure.added),
+        rule_of_thumb_mm=_mm(figure.rule_of_thumb),
+        girths=[
+            Reading(
+                level=r.level,
+                drop_mm=_mm(r.drop),
+                before_mm=_mm(r.before),
+                after_mm=_mm(r.after),
+                added_mm=_mm(r.added),
+                measured=r.measured,
+            )
             for r in figure.levels
         ],
-        "estimated": estimated(seen),
-        "curve": {
-            "drop_mm": _list(figure.before.drops),
-            "before_mm": _list(figure.before.girth),
-            "after_mm": _list(figure.after.girth),
-        },
-        "silhouette": {
-            "drop_mm": _list(figure.before.drops),
-            "front": {"before": _list(figure.before.seen(0.0)), "after": _list(figure.after.seen(0.0))},
-            "side": {"before": _list(figure.before.seen(np.pi / 2)), "after": _list(figure.after.seen(np.pi / 2))},
-        },
-        "findings": [finding_plain(f) for f in seen.findings],
-        "verdict": seen.verdict,
-        "solids": [solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
-        "cautions": list(CAUTIONS),
-    }
-    plain["fitted"] = [fitting_plain(record) for record in fittings]
-    return add_worn(plain, seen) if cloth else plain
+        estimated=estimated(preview),
+        curve=Curve(
+            drop_mm=_list(figure.before.drops),
+            before_mm=_list(figure.before.girth),
+            after_mm=_list(figure.after.girth),
+        ),
+        silhouette=Silhouettes(
+            drop_mm=_list(figure.before.drops),
+            front=_view(figure.before, figure.after, 0.0),
+            side=_view(figure.before, figure.after, np.pi / 2),
+        ),
+        findings=[finding_plain(f) for f in preview.findings],
+        verdict=preview.verdict,
+        solids=[solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
+        cautions=list(CAUTIONS),
+        fitted=[fitting_plain(record) for record in fittings],
+    )
+    if cloth:
+        _add_worn(plain, preview)
+    return plain
 
 
-def finding_plain(finding: Finding) -> dict[str, Any]:
+def _view(before: Tape, after: Tape, angle: float) -> View:
+    return View(before=_list(before.seen(angle)), after=_list(after.seen(angle)))
+
+
+def _add_worn(plain: Report, preview: Preview) -> None:
+    """Put what is worn into a report that is being made."""
+    shell = preview.shell
+    plain["worn_hip_girth_mm"] = _mm(shell.worn_hip)
+    for reading in plain["girths"]:
+        one_leg = reading["level"] in ("thigh", "knee")
+        reading["worn_mm"] = reading["after_mm"] if one_leg else _mm(shell.worn_at(reading["drop_mm"]))
+    plain["curve"]["worn_mm"] = _list(shell.worn_girth)
+    plain["curve"]["shell_mm"] = _list(shell.girth)
+    plain["silhouette"]["front"]["worn"] = _list(preview.tape_worn.seen(0.0))
+    plain["silhouette"]["side"]["worn"] = _list(preview.tape_worn.seen(np.pi / 2))
+    pressure, row, angle = shell.pressure
+    plain["shell"] = PlainShell(
+        given=shell.given,
+        hip_mm=_mm(shell.hip),
+        recommended_hip_mm=_mm(shell.cut_hip),
+        snug_hip_mm=_mm(shell.snug_hip),
+        ease_mm=_mm(preview.sheet.cloth.ease),
+        squeezes=shell.tight,
+        closes=shell.closes,
+        squeeze=round(shell.squeeze, 4),
+        squeeze_at_hip=round(shell.squeeze_at_hip, 4),
+        tension_N_per_m=round(shell.tension, 1),
+        pressure_kPa=round(pressure, 3),
+        pressure_drop_mm=_mm(preview.body.drops[row]),
+        pressure_angle=round(angle, 4),
+        foam={
+            "firmness_kPa": round(shell.foam.firmness, 3),
+            "density_kg_m3": shell.foam.density,
+            "from": shell.foam_words,
+        },
+        cloth_stiffness_N_per_m=None if np.isinf(shell.stiffness) else round(shell.stiffness, 1),
+    )
+
+
+def finding_plain(finding: Finding) -> PlainFinding:
     """One finding as plain values."""
-    return {
-        "check": finding.check,
-        "severity": finding.severity,
-        "measured": round(finding.measured, 4),
-        "limit": round(finding.limit, 4),
-        "unit": finding.unit,
-        "message": finding.message,
-        "advice": finding.advice,
-        "basis": finding.basis,
-        "drop_mm": None if finding.drop is None else _mm(finding.drop),
-        "angle": None if finding.angle is None else round(finding.angle, 4),
-        "changes": dict(finding.changes),
-    }
+    return PlainFinding(
+        check=finding.check,
+        severity=finding.severity,
+        measured=round(finding.measured, 4),
+        limit=round(finding.limit, 4),
+        unit=finding.unit,
+        message=finding.message,
+        advice=finding.advice,
+        basis=finding.basis,
+        drop_mm=None if finding.drop is None else _mm(finding.drop),
+        angle=None if finding.angle is None else round(finding.angle, 4),
+        changes=dict(finding.changes),
+    )
 
 
-def solid_plain(solid: Solid) -> dict[str, Any]:
+def solid_plain(solid: Solid) -> PlainSolid:
     """One solid's summary as plain values."""
+    return PlainSolid(
+        name=solid.name,
+        watertight=solid.watertight,
+        volume_mm3=round(solid.volume, 1),
+        triangles=len(solid.triangles),
+    )
+
+
+def fitting_plain(record: Fitting) -> PlainFitting:
+    """A fitting as plain values."""
+    return PlainFitting(
+        date=record.date.isoformat(),
+        level=record.level,
+        over=record.over,
+        girth_mm=_mm(record.girth),
+        predicted_mm=_mm(record.predicted),
+        would_explain=None if record.explains is None else dict([record.explains]),
+    )
+
+
+def choice_plain(choice: Choice) -> dict[str, Any]:
+    """A choice of foam as plain values."""
+    options = {name: getattr(choice, name) for name in ("exact", "below", "above")}
     return {
-        "name": solid.name,
-        "watertight": solid.watertight,
-        "volume_mm3": round(solid.volume, 1),
-        "triangles": len(solid.triangles),
+        "version": VERSION,
+        "wanted_mm": _mm(choice.wanted),
+        **{name: None if option is None else option_plain(option) for name, option in options.items()},
     }
 
 
-def estimated(seen: Preview) -> list[str]:
-    """Sheet keys of measurements that were estimated, in the sheet's order."""
-    measured = seen.figure.measures.measured
-    keys = [f"girths.{n}" for n in ("high_hip", "thigh", "knee")]
-    keys += [f"drops.{n}" for n in ("high_hip", "hip", "under_seat", "knee")]
-    keys = [key for key in keys if key not in measured]
-    for level in ("waist", "hip"):
-        if not {f"widths.{level}_breadth", f"widths.{level}_depth"} & measured:
-            keys.append(f"widths.{level}_depth")
-    return keys
+def natural_plain(natural: Natural) -> dict[str, Any]:
+    """The largest natural hip as plain values."""
+    return {
+        "best": None if natural.best is None else option_plain(natural.best),
+        "stock": None if natural.stock is None else option_plain(natural.stock),
+        "in_the_way": list(natural.in_the_way),
+    }
 
 
-def rule_sentence(seen: Preview, unit: str) -> str:
-    """Why the rule of thumb and the tape differ, in one sentence."""
-    figure = seen.figure
-    if not figure.pads:
-        return "There are no pads."
-    difference = figure.new_hip_girth - figure.rule_of_thumb
-    way = "more" if difference >= 0 else "less"
-    pads = "one pad" if len(figure.pads) == 1 else f"each of {len(figure.pads)} pads"
-    return (
-        f"The tape over loose foam reads {format_length(abs(difference), unit)} {way} than the rule of thumb, "
-        f"which counts one thickness for {pads}, while the tape runs round the outside of the "
-        "foam: a pad all round would add 2π thicknesses, and bevels, gaps and reach take part of that away."
+def option_plain(option: Option) -> PlainOption:
+    """One option as plain values."""
+    return PlainOption(
+        thickness_mm=round(option.foam, 4),
+        hip_mm=_mm(option.hip),
+        shell_hip_mm=_mm(option.shell_hip),
+        verdict=option.verdict,
+        in_the_way=list(option.in_the_way),
+        changes={key: value if value is None else round(value, 4) for key, value in option.changes},
     )
 
 

@@ -19,7 +19,6 @@ from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
 from silhouette.shape.solids import Solid, body_solid, pad_solid
-from silhouette.shown.cloth_words import is_worn
 
 NO_PICTURE: Final = "views.png left out: this machine has no OpenGL library to draw 3D stills with"
 PAPER: Final = "#fbf8f3"
@@ -60,7 +59,7 @@ def views_file(seen: Preview, size: int = 520) -> bytes | None:
     fine = lay_pads(seen.sheet, seen.body, rows=FINE)
     pads = [pad_solid(pad) for pad in fine]
     stages = [("before", [body]), ("after", [body, *pads])]
-    if is_worn(seen):
+    if seen.squeezed:
         stages[1] = ("loose foam", stages[1][1])
         stages.append(("worn", [body, *(pad_solid(pad) for pad in pressed_pads(seen.shell, fine))]))
     height = float(seen.body.drops[-1])

@@ -19,7 +19,7 @@ from silhouette.cutting.job import prepare
 from silhouette.cutting.paper.booklet import tiled_pdf
 from silhouette.cutting.unrolled import length_of
 from silhouette.shape.draft import profile_height
-from silhouette.shown.report import CAUTIONS
+from silhouette.shown.sentences import CAUTIONS
 from tests.cutting.workshop import CLIENTS, TODAY, seen
 
 NAMES = list(CLIENTS)

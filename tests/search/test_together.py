@@ -5,7 +5,7 @@ import pytest
 
 from silhouette import from_plain, preview, with_values
 from silhouette.search.together import together
-from silhouette.shown.advice_words import together_sentence
+from silhouette.shown.sentences import together_sentence
 
 SOUND = from_plain(
     {"unit": "in", "girths": {"waist": 32.5, "hip": 44}, "pads": {"thickness": 1, "bevel": 1.5, "start": 2}}

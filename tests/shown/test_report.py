@@ -9,7 +9,8 @@ import pytest
 
 from silhouette.asked.reading import from_plain
 from silhouette.pipeline import Preview, preview
-from silhouette.shown.report import CAUTIONS, LEVEL_NAMES, estimated, report, rule_sentence
+from silhouette.shown.report import report
+from silhouette.shown.sentences import CAUTIONS, LEVEL_NAMES, estimated, rule_sentence
 from tests.asked.sheets import a_sheet
 
 

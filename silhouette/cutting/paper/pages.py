@@ -20,7 +20,7 @@ from silhouette.cutting.paper.setting import (
 )
 from silhouette.cutting.paper.tiles import OVERLAP, Tiling
 from silhouette.cutting.piece import PENS, Line, short_name, square
-from silhouette.shown.report import CAUTIONS
+from silhouette.shown.sentences import CAUTIONS
 
 
 def first_page(

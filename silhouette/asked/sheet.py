@@ -33,7 +33,11 @@ class Client:
         "trade size", NUMBER, "Trade size; sets the front reach when that is left out.",
         low=0, high=60, group="client", step=2, absent="hip girth is used instead",
     )  # fmt: skip
-    notes: str = declare("notes", TEXT, "Anything to remember.", "", group="client")
+    notes: str = declare(
+        "workroom notes", TEXT, "Anything to remember; the client does not see it.", "", group="client"
+    )
+    note: str = declare("note to the client", TEXT, "Printed on what she takes home.", "", group="hand over")
+    next_date: str = declare("next date", TEXT, "When she comes next, as she should read it.", "", group="hand over")
 
 
 @dataclass(frozen=True)
@@ -154,6 +158,16 @@ class Pads:
 
 
 @dataclass(frozen=True)
+class Aim:
+    """What she asked for."""
+
+    hip: float | None = declare(
+        "wanted hip", LENGTH, "The hip girth she would like to have, dressed.",
+        low=500, high=2400, group="aim", step=5, absent="no wish given",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
 class Sheet:
     """Everything that was asked. ``left`` and ``right`` hold one side's differing pad choices."""
 
@@ -167,6 +181,7 @@ class Sheet:
     right: tuple[tuple[str, Any], ...] = ()
     foam: Foam = field(default_factory=Foam)
     cloth: Cloth = field(default_factory=Cloth)
+    aim: Aim = field(default_factory=Aim)
 
     def pads_on(self, side: str) -> Pads:
         """The pad choices of one side, ``left`` or ``right``, overrides applied."""
@@ -175,7 +190,7 @@ class Sheet:
 
 SECTIONS: Final[dict[str, type]] = {
     "client": Client, "girths": Girths, "drops": Drops, "widths": Widths,
-    "pads": Pads, "foam": Foam, "cloth": Cloth,
+    "pads": Pads, "foam": Foam, "cloth": Cloth, "aim": Aim,
 }  # fmt: skip
 
 PARAMETERS: Final[dict[str, Parameter]] = {

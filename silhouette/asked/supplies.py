@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from silhouette.asked.declared import FRACTION, LENGTH, NUMBER, TEXT, declare
+from silhouette.asked.declared import CHOICE, FRACTION, LENGTH, NUMBER, TEXT, declare
 
 
 @dataclass(frozen=True)
@@ -44,9 +44,18 @@ class Foam:
     )  # fmt: skip
 
 
+#: Tones that the page can show the cloth in.
+COLOURS = ("slate", "ink", "wine", "moss", "plum", "oat")
+
+
 @dataclass(frozen=True)
 class Cloth:
     """The shell that goes over the pads."""
+
+    colour: str = declare(
+        "colour of the cloth", CHOICE, "How the cloth is shown in the picture; it changes nothing else.", "slate",
+        choices=COLOURS, group="cloth",
+    )  # fmt: skip
 
     ease: float = declare(
         "ease", LENGTH, "Added to the shell girth so that it can be worn.", 20.0,

@@ -53,7 +53,14 @@ OUTLINES: dict[str, tuple[str, Any]] = {
     "pads.back_outline": ("0; 1.5\n5; 8\n0; 12", [[0, 1.5], [5, 8], [0, 12]]),
 }
 #: Controls that say something without changing the shape.
-SILENT = {"client.name": "Baker, act one", "client.notes": "Bring shoes.", "foam.grade": "30/43", "cloth.ease": "1"}
+SILENT = {
+    "client.name": "Baker, act one",
+    "client.notes": "Bring shoes.",
+    "client.note": "See you on Monday.",
+    "client.next_date": "Monday at ten",
+    "foam.grade": "30/43",
+    "cloth.ease": "1",
+}
 
 
 def tape(mm: float) -> str:

@@ -11,10 +11,10 @@ from typing import Any, Final
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
-from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 from silhouette.asked.faults import Fault, OutputError, SheetError
 from silhouette.asked.reading import DEMO, sheet_text
@@ -22,16 +22,17 @@ from silhouette.asked.writing import starter_sheet
 from silhouette.page import templates_job
 from silhouette.page.answers import all_advice, answer, controls, seen_for
 from silhouette.page.clients_folder import Folder, Kept
-from silhouette.page.guard import Guard
+from silhouette.page.guard import Guard, broken
 from silhouette.page.handover import handover_html, static_text
 from silhouette.page.incoming import Refused, json_body, refusal, sheet_in
+from silhouette.page.keys import Keys
 
 Handler = Callable[[Request], Awaitable[Response]]
 _KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
 
 
-def page_app(root: Path, port: int) -> Starlette:
-    """The application for one clients' folder, answering on one port of this machine."""
+def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
+    """The application for one clients' folder, answering on one port of this machine to whoever has a key."""
     folder = Folder(root)
     files = {entry.name: static_text(entry.name) for entry in resources.files(__package__).joinpath("static").iterdir()}
 
@@ -92,15 +93,21 @@ def page_app(root: Path, port: int) -> Starlette:
         "/clients/open": opened, "/clients/save": saved,
         "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
     }  # fmt: skip
-    return Starlette(
+    app = Starlette(
         routes=[
             Route("/", page),
             Route("/page/{name}", page),
             *(Route(path, _with_body(handle), methods=["POST"]) for path, handle in taken.items()),
         ],
-        middleware=[Middleware(Guard, port=port)],
-        exception_handlers={Refused: _refused, SheetError: _faulty, OutputError: _unwritten, HTTPException: _not_found},
+        exception_handlers={
+            Refused: _refused,
+            SheetError: _faulty,
+            OutputError: _unwritten,
+            HTTPException: _not_found,
+            Exception: _failed,
+        },
     )
+    return Guard(app, port, keys)
 
 
 def _with_body(handle: Callable[[Mapping[str, Any]], Awaitable[Response]]) -> Handler:
@@ -149,6 +156,10 @@ async def _faulty(_: Request, error: Exception) -> Response:
 
 async def _unwritten(_: Request, error: Exception) -> Response:
     return refusal(507, [Fault("folder", str(error))])
+
+
+async def _failed(_: Request, error: Exception) -> Response:
+    return broken()
 
 
 async def _not_found(_: Request, error: Exception) -> Response:

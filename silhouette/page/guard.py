@@ -1,14 +1,18 @@
-"""Who may ask: only pages of this server, on this machine; and what every reply forbids the browser to do."""
+"""Who may ask: only this server's own pages, with the key; and what every reply forbids the browser to do."""
 
 from __future__ import annotations
 
+import logging
 from typing import Final
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from silhouette.asked.faults import Fault
 from silhouette.page.incoming import refusal
+from silhouette.page.keys import KEY, Keys
 
 #: Only own files, only own server; nothing inline, no frame, no form, no plug-in.
 POLICY: Final = (
@@ -25,24 +29,65 @@ HEADERS: Final = {
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
     "cache-control": "no-store",
 }
+WITHOUT_KEY: Final = "open the address that was printed when the page was started; it lets this browser in"
+BROKEN: Final = "went wrong inside this program; the page's log, if it was started with one, says where"
+_LOG: Final = logging.getLogger(__name__)
 
 
 class Guard:
-    """Refuses a foreign ``Host`` (a name that was made to point here) and a foreign ``Origin`` (another page)."""
+    """Stands round the whole application, so that no reply goes out without the headers, a failure's neither.
 
-    def __init__(self, app: ASGIApp, port: int) -> None:
+    Refuses a foreign ``Host`` (a name that was made to point here), a foreign ``Origin`` (another page) and whoever
+    lacks the key (another user of this machine).
+    """
+
+    def __init__(self, app: ASGIApp, port: int, keys: Keys) -> None:
         self.app = app
-        self.hosts = frozenset(f"{name}:{port}" for name in ("127.0.0.1", "localhost"))
+        self.keys = keys
+        names = ("127.0.0.1", "localhost")
+        usual = frozenset(names) if port == 80 else frozenset()  # browsers leave out the port that goes without saying
+        self.hosts = frozenset(f"{name}:{port}" for name in names) | usual
         self.origins = frozenset(f"http://{host}" for host in self.hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             return
+        begun = whole = False
+
+        async def sending(message: Message) -> None:
+            nonlocal begun, whole
+            if message["type"] == "http.response.start":
+                begun = True
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers[name] = value
+                if entered:
+                    headers["set-cookie"] = self.keys.cookie_header
+            await send(message)
+            whole = message["type"] == "http.response.body" and not message.get("more_body", False)
+
         reason = self._foreign(scope)
-        if reason:
-            await refusal(403, [Fault("request", reason)])(scope, receive, _with_headers(send))
-            return
-        await self.app(scope, receive, _with_headers(send))
+        entered = not reason and self._enters(scope)
+        try:
+            if reason:
+                await refusal(403, [Fault("request", reason)])(scope, receive, sending)
+            elif not entered and not self.keys.knows(Request(scope).cookies.get(self.keys.cookie_name)):
+                await _without_key(scope)(scope, receive, sending)
+            else:
+                await self.app(scope, receive, sending)
+        except Exception:
+            _LOG.exception("%s %s", scope["method"], scope["path"])
+            if not begun:
+                await broken()(scope, receive, sending)
+            elif not whole:
+                raise  # the server breaks the connection off: half a reply must not look whole
+
+    def _enters(self, scope: Scope) -> bool:
+        """Does this request come by an address with a key?"""
+        if scope["path"] != "/" or scope["method"] != "GET":
+            return False
+        given = Request(scope).query_params.getlist(KEY)
+        return len(given) == 1 and self.keys.lets_in(given[0])
 
     def _foreign(self, scope: Scope) -> str:
         headers = Headers(scope=scope)
@@ -59,12 +104,12 @@ class Guard:
         return ""
 
 
-def _with_headers(send: Send) -> Send:
-    async def sending(message: Message) -> None:
-        if message["type"] == "http.response.start":
-            headers = MutableHeaders(scope=message)
-            for name, value in HEADERS.items():
-                headers[name] = value
-        await send(message)
+def broken() -> Response:
+    """The reply when this program itself failed."""
+    return refusal(500, [Fault("request", BROKEN)])
 
-    return sending
+
+def _without_key(scope: Scope) -> Response:
+    if scope["path"] == "/":  # read by a person
+        return PlainTextResponse(f"{WITHOUT_KEY[0].upper()}{WITHOUT_KEY[1:]}.\n", 403)
+    return refusal(403, [Fault("request", WITHOUT_KEY)])

@@ -12,6 +12,9 @@ from starlette.responses import JSONResponse
 from silhouette.asked.faults import Fault
 
 LARGEST_BODY: Final = 1_000_000  #: bytes
+MOST_FAULTS: Final = 50  #: listed in one reply; this tool's convention
+LONGEST_PLACE: Final = 160
+LONGEST_MESSAGE: Final = 600
 
 
 class Refused(Exception):
@@ -25,8 +28,15 @@ class Refused(Exception):
 
 
 def refusal(status: int, faults: Iterable[Fault], **more: Any) -> JSONResponse:
-    """The reply to a refused request: ``{"faults": [{"place", "message"}], …}``."""
-    listed = [{"place": f.place, "message": f.message} for f in faults]
+    """The reply to a refused request: ``{"faults": [{"place", "message"}], …}``.
+
+    Short whatever was sent: at most ``MOST_FAULTS`` faults, then how many more there are, and no endless words.
+    """
+    every = list(faults)
+    shown = every[:MOST_FAULTS]
+    if len(every) > len(shown):
+        shown.append(Fault("sheet", f"and {len(every) - len(shown)} more faults"))
+    listed = [{"place": _short(f.place, LONGEST_PLACE), "message": _short(f.message, LONGEST_MESSAGE)} for f in shown]
     return JSONResponse({"faults": listed, **more}, status_code=status)
 
 
@@ -60,6 +70,11 @@ def sheet_in(body: Mapping[str, Any]) -> Mapping[str, Any]:
     if not isinstance(plain, Mapping):
         raise Refused(422, [Fault("sheet", "must be a table of sections, as in a sheet file")])
     return plain
+
+
+def _short(text: str, most: int) -> str:
+    sendable = text[:most].encode("utf-8", "replace").decode()  # half a surrogate pair cannot be sent
+    return sendable if len(text) <= most else f"{sendable[:-1]}…"
 
 
 def _not_a_number(word: str) -> NoReturn:

@@ -8,9 +8,15 @@ import socket
 import threading
 import webbrowser
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from silhouette.asked.faults import OutputError
+from silhouette.page.keys import KEY, Keys
+
+if TYPE_CHECKING:
+    import uvicorn
+
+    from silhouette.page.connections import Connection
 
 HERE: Final = "127.0.0.1"
 USUAL_PORT: Final = 8653
@@ -23,26 +29,37 @@ def serve(root: Path, port: int = USUAL_PORT, *, open_browser: bool = True) -> N
     """
     check_root(root)
     listening = listen(port)
-    address = f"http://{HERE}:{listening.getsockname()[1]}/"
-    print(f"The consultation page is at {address}", flush=True)
-    print(f"Clients are kept in {root.resolve()}; they stay on this machine. Ctrl+C closes the page.", flush=True)
+    port = listening.getsockname()[1]
+    keys = Keys(port)
+    address = f"http://{HERE}:{port}/?{KEY}="
+    print(f"The consultation page is at {address}{keys.printed}", flush=True)
+    print(
+        f"Clients are kept in {root.resolve()}; they stay on this machine. The address lets in whoever has it: "
+        "keep it to yourself. Ctrl+C closes the page.", flush=True,
+    )  # fmt: skip
     if open_browser:
-        threading.Timer(0.3, webbrowser.open, [address]).start()
-    run(root, listening)
+        threading.Timer(0.3, webbrowser.open, [address + keys.opening]).start()
+    run(root, listening, keys)
 
 
-def run(root: Path, listening: socket.socket) -> None:
+def run(root: Path, listening: socket.socket, keys: Keys) -> None:
     """Answer on a socket until stopped."""
+    from silhouette.page.connections import Connection
+
+    server_of(root, listening.getsockname()[1], keys, Connection).run(sockets=[listening])
+
+
+def server_of(root: Path, port: int, keys: Keys, connection: type[Connection]) -> uvicorn.Server:
+    """The HTTP server for one folder."""
     import uvicorn
 
     from silhouette.page.app import page_app
 
-    app = page_app(root, listening.getsockname()[1])
     config = uvicorn.Config(
-        app, log_level="error", access_log=False, lifespan="off", http="h11", ws="none",
+        page_app(root, port, keys), log_level="error", access_log=False, lifespan="off", http=connection, ws="none",
         server_header=False, timeout_graceful_shutdown=2,
     )  # fmt: skip
-    uvicorn.Server(config).run(sockets=[listening])
+    return uvicorn.Server(config)
 
 
 def check_root(root: Path) -> None:
@@ -61,12 +78,13 @@ def listen(port: int) -> socket.socket:
     """A listening socket on this machine's own address."""
     if not 0 <= port <= 65535:
         raise OutputError(f"--port {port}: must be 0 to 65535 (0 picks a free one)")
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    # the protocol by name: only then are replies sent off at once, not held back for an acknowledgement (40 ms)
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         if os.name == "posix":  # elsewhere this would let a second server share the port
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind((HERE, port))
-        listening.listen(64)
+        listening.listen(256)
     except OSError as error:
         listening.close()
         if error.errno == errno.EADDRINUSE:

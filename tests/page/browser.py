@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 import json
 import os
 import re
@@ -25,7 +24,7 @@ NO_WEBGL: Final = [*QUIET, "--disable-gpu", "--disable-3d-apis"]
 
 @contextmanager
 def server(folder: Path) -> Iterator[str]:
-    """The address of a running page for a folder."""
+    """The address of a running page for a folder, with the key that lets a browser in."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     process = subprocess.Popen(
         [sys.executable, "-m", "silhouette", "page", str(folder), "--port", "0", "--no-browser"],
@@ -34,7 +33,7 @@ def server(folder: Path) -> Iterator[str]:
     try:
         assert process.stdout is not None
         line = process.stdout.readline()
-        found = re.search(r"http://127\.0\.0\.1:\d+/", line)
+        found = re.search(r"http://127\.0\.0\.1:\d+/\?key=\S+", line)
         assert found, line + (process.stderr.read() if process.stderr else "")
         yield found[0]
     finally:
@@ -45,11 +44,16 @@ def server(folder: Path) -> Iterator[str]:
                 stream.close()
 
 
+def bare(address: str) -> str:
+    """An address without its key."""
+    return address.partition("?")[0]
+
+
 class Watched:
     """A page in a context of its own. ``close`` fails when it ever asked another host or logged an error."""
 
     def __init__(self, browser: Any, address: str, *, expect_errors: bool = False, **context: Any) -> None:
-        self.address = address
+        self.address = bare(address)
         self.expect_errors = expect_errors
         self.context = browser.new_context(
             **{
@@ -64,7 +68,7 @@ class Watched:
         self.replies: list[Any] = []
         self.asked = self.answered = 0
         self.context.on("request", self._asked)
-        self.page = self.open()
+        self.page = self.open(address)
 
     def open(self, url: str | None = None) -> Any:
         """Another tab in the same context."""
@@ -101,9 +105,10 @@ class Watched:
         return {**json.loads(raw[4 : 4 + size]), "block": raw[4 + size :]}
 
     def state(self, page: Any = None) -> dict[str, Any]:
-        """What the address holds."""
-        text = (page or self.page).evaluate("location.hash.slice(1)")
-        return dict(json.loads(base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))))
+        """What the tab keeps of the place where it stands."""
+        return dict(
+            json.loads((page or self.page).evaluate("sessionStorage.getItem(`silhouette step ${history.state.at}`)"))
+        )
 
     def sheet(self, page: Any = None) -> dict[str, Any]:
         return dict(self.state(page)["work"]["sheet"])

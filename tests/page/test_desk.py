@@ -73,23 +73,46 @@ def test_lengths_read_as_the_command_line_writes_them(watched: Watched) -> None:
         assert plain(fine) == format_length(mm, "in", sixteenths=True)
 
 
-def test_address_holds_everything(watched: Watched) -> None:
+def test_the_tab_keeps_everything_and_the_address_nothing(watched: Watched) -> None:
     page = watched.page
     set_slider(page, "pads.thickness", 8)
     page.locator("#keep").click()
     page.locator("#views [data-view=back]").click()
     page.locator('input[name=unit][value="cm"]').check(force=True)
     settled(page)
-    address, girth = page.evaluate("location.href"), page.locator("#girth").inner_text()
+    assert page.evaluate("location.href") == watched.address
+    girth = page.locator("#girth").inner_text()
     page.reload()
     settled(page)
     assert page.locator("#girth").inner_text() == girth
     assert page.locator(".compare thead th").count() == 1
     assert page.locator("#views [data-view=back]").get_attribute("aria-pressed") == "true"
-    other = watched.open(address)  # a bookmark, in a second tab
-    assert other.locator("#girth").inner_text() == girth
+    page.goto("about:blank")
+    page.goto(watched.address)  # typed anew in the same tab
+    settled(page)
+    assert page.locator("#girth").inner_text() == girth
+    other = watched.open()
+    assert watched.sheet(other) == DEMO  # two tabs are two tables
     set_slider(other, "pads.thickness", 10)
-    assert page.locator("#girth").inner_text() == girth  # two tabs are two tables
+    assert page.locator("#girth").inner_text() == girth
+
+
+def test_neither_history_nor_address_holds_a_client(watched: Watched) -> None:
+    """Name, note and girths stay out of whatever the browser remembers of its addresses; so does the key."""
+    page = watched.page
+    went: list[str] = []
+    page.on("framenavigated", lambda frame: went.append(frame.url))
+    type_into(page, "client.name", "Quillon")
+    type_into(page, "girths.waist", "33 1/2")
+    page.locator("#note").fill("Privately said")
+    page.locator("#note").press("Tab")
+    page.go_back()
+    settled(page)
+    assert page.evaluate("location.search + location.hash") == ""
+    assert went and {url for url in went} == {watched.address}
+    cookies = watched.context.cookies()
+    assert [(c["httpOnly"], c["sameSite"], c["expires"]) for c in cookies] == [(True, "Strict", -1)]
+    assert page.evaluate("document.cookie") == ""
 
 
 def test_back_button(watched: Watched) -> None:
@@ -107,10 +130,20 @@ def test_back_button(watched: Watched) -> None:
     assert_shows(watched, changed(DEMO, "pads.thickness", 0.5))
 
 
-@pytest.mark.parametrize("broken", ["#", "#%%%", "#aGVsbG8", "#e30", "#eyJ3b3JrIjp7InNoZWV0IjpbXX19"])
-def test_broken_address_starts_afresh(watched: Watched, broken: str) -> None:
-    watched.open(watched.address + broken)
-    page = watched.context.pages[-1]
+@pytest.mark.parametrize("broken", ["#", "#%%%", "#aGVsbG8", "#..%2Faway", "?key=wrong", "?key=&key=1"])
+def test_broken_address_starts_afresh(browser: Any, address: str, broken: str) -> None:
+    w = Watched(browser, address, expect_errors=True)  # such a client's file is asked for, and is not there
+    w.open(w.address + broken)
+    assert w.context.pages[-1].locator("#client").inner_text() == "Market keeper, act two"
+    w.close()
+
+
+@pytest.mark.parametrize("kept", ["[]", "{", '{"work": {"sheet": []}, "desk": {}}', '{"work": {"sheet": {}}}'])
+def test_broken_memory_starts_afresh(watched: Watched, kept: str) -> None:
+    page = watched.page
+    page.evaluate("kept => sessionStorage.setItem(`silhouette step ${history.state.at}`, kept)", kept)
+    page.reload()
+    settled(page)
     assert page.locator("#client").inner_text() == "Market keeper, act two"
 
 

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 import silhouette
 from silhouette.page.clients_folder import Folder, checked_name
 from silhouette.page.incoming import Refused
-from tests.page.browser import ROOT
+from tests.page.browser import ROOT, bare
 from tests.page.test_change import DEMO
 
 POSTS = (
@@ -37,8 +37,13 @@ POSTS = (
 
 @pytest.fixture
 def client(address: str) -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=address, trust_env=False) as made:
+    with httpx.Client(base_url=bare(address), trust_env=False) as made:
+        assert made.get(address).status_code == 200  # the key is exchanged for the cookie
         yield made
+
+
+def port_of(address: str) -> int:
+    return int(bare(address).rsplit(":", 1)[1].strip("/"))
 
 
 def refused(reply: httpx.Response, status: int, words: str = "") -> None:
@@ -66,9 +71,10 @@ def test_foreign_origin(client: httpx.Client, origin: str) -> None:
 
 
 def test_own_origin_is_answered(client: httpx.Client, address: str) -> None:
-    assert client.post("/preview", json={"sheet": DEMO}, headers={"Origin": address.rstrip("/")}).status_code == 200
-    other = address.replace("127.0.0.1", "localhost").rstrip("/")
-    port = other.rsplit(":", 1)[1]
+    assert (
+        client.post("/preview", json={"sheet": DEMO}, headers={"Origin": bare(address).rstrip("/")}).status_code == 200
+    )
+    port = port_of(address)
     assert client.get("/", headers={"Host": f"localhost:{port}"}).status_code == 200
 
 
@@ -105,12 +111,14 @@ def test_no_file_outside_the_page(client: httpx.Client, path: str) -> None:
     assert reply.status_code in (404, 405)
 
 
-def test_raw_path_with_dots(address: str) -> None:
+def test_raw_path_with_dots(client: httpx.Client, address: str) -> None:
     """A client that does not tidy the path up."""
-    port = int(address.rsplit(":", 1)[1].strip("/"))
+    port = port_of(address)
+    cookie = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
     for path in ("/page/../../asked/demo.toml", "/../../../etc/passwd", "//etc/passwd"):
         with socket.create_connection(("127.0.0.1", port)) as link:
-            link.sendall(f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode())
+            head = f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n"
+            link.sendall(head.encode())
             assert link.recv(200).split()[1] in (b"404", b"400")
 
 
@@ -295,7 +303,7 @@ def test_bad_folder_and_port(tmp_path: Path) -> None:
 
 
 def test_only_this_machine_can_ask(address: str) -> None:
-    port = int(address.rsplit(":", 1)[1].strip("/"))
+    port = port_of(address)
     names = {info[4][0] for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)} - {"127.0.0.1"}
     for name in names:
         with pytest.raises(OSError), socket.create_connection((str(name), port), timeout=2):

@@ -89,6 +89,18 @@ def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
     assert silhouette.read_sheet(folder / "Earlier.toml") == silhouette.from_plain(DEMO)
 
 
+def test_the_address_names_the_file_and_opens_it(watched: Watched, folder: Path) -> None:
+    page = watched.page
+    set_slider(page, "pads.thickness", 8)
+    save_as(page, "Zoë, act 2")
+    kept(page, "Saved as “Zoë, act 2”")
+    assert page.evaluate("decodeURIComponent(location.hash)") == "#Zoë, act 2"
+    other = watched.open(page.evaluate("location.href"))  # a bookmark, in a second tab
+    kept(other, "Saved as “Zoë, act 2”")
+    settled(other)
+    assert silhouette.from_plain(watched.sheet(other)) == silhouette.read_sheet(folder / "Zoë, act 2.toml")
+
+
 def test_two_tabs_are_told(watched: Watched, folder: Path) -> None:
     page = watched.page
     save_as(page, "Both")

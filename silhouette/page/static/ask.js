@@ -16,7 +16,7 @@ export async function post(path, body) {
   try {
     reply = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
   } catch {
-    throw new Unreachable("The page has lost its server. Start “silhouette page” again; what you see stays in the address.");
+    throw new Unreachable("The page has lost its server. Start “silhouette page” again; what you see stays in this tab.");
   }
   if (!reply.ok) throw new Refusal(reply.status, await reply.json().catch(() => ({})));
   return reply;

@@ -103,6 +103,7 @@ export function createClients(state, given, newDesk) {
   }
 
   async function open(name) {
+    if (!name) return;
     try {
       const kept = await postJson("/clients/open", { name });
       take(kept.sheet, kept.variants, { file: kept.name, mark: kept.mark, kept: true });
@@ -203,7 +204,7 @@ export function createClients(state, given, newDesk) {
     }
   }
 
-  return { frame, save: () => save() };
+  return { frame, open, save: () => save() };
 }
 
 function when(iso) {

@@ -7,7 +7,7 @@ import { createHandOver } from "./hand.js";
 import { fillWith, make, setText } from "./make.js";
 import { createPicture } from "./picture.js";
 import { createReading } from "./reading.js";
-import { createState, readAddress, setValue } from "./state.js";
+import { createState, fileInAddress, readTable, setValue } from "./state.js";
 import { REST } from "./turning.js";
 import { sentence } from "./told.js";
 import { createVariants } from "./variants.js";
@@ -16,7 +16,8 @@ const by = (id) => document.getElementById(id);
 const given = await postJson("/start", {});
 
 const NEW_DESK = { file: null, mark: null, kept: false, show: null, view: { ...REST, mode: "pair", wipe: 0.5, tint: true } };
-const found = readAddress();
+const found = readTable();
+const named = found ? null : fileInAddress();
 const state = createState(
   { sheet: given.demo, variants: [], note: "", ...found?.work },
   { ...NEW_DESK, ...found?.desk, view: { ...NEW_DESK.view, ...found?.desk?.view } },
@@ -121,7 +122,7 @@ by("units").addEventListener("change", (event) => {
   state.look((desk) => (desk.show = event.target.value));
   variants.refresh();
 });
-addEventListener("popstate", state.fromAddress);
+addEventListener("popstate", () => state.fromHistory() || clients.open(fileInAddress()));
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
   const typing = event.target.matches?.("input[type=text], textarea");
@@ -147,3 +148,4 @@ state.write();
 frame();
 refresh();
 variants.refresh();
+if (named) clients.open(named);

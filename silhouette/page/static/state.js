@@ -1,4 +1,5 @@
-// What is on the table: the sheet, its variants and how they are looked at. The address holds all of it.
+// What is on the table: the sheet, its variants and how they are looked at. This tab keeps all of it, step by step,
+// for as long as it is open; the address, and with it the browser's history, names the client's file at most.
 
 export const MOST_VARIANTS = 4;
 
@@ -34,7 +35,7 @@ export function createState(work, desk) {
       future.length = 0;
       settled = text;
       now.desk.kept = false;
-      writeAddress(now, true);
+      writeTable(now, true);
       tell("settled");
     },
     /** A change that is one step at once. */
@@ -49,7 +50,7 @@ export function createState(work, desk) {
     /** How it is looked at; not a step of undo. */
     look(change, { quiet = false } = {}) {
       change(now.desk);
-      if (!quiet) writeAddress(now, false);
+      if (!quiet) writeTable(now, false);
       tell("looked");
     },
     /** Another client on the table. */
@@ -57,20 +58,21 @@ export function createState(work, desk) {
       now = { work: copy(nextWork), desk: copy(nextDesk) };
       settled = JSON.stringify(now.work);
       past.length = future.length = 0;
-      writeAddress(now, true);
+      writeTable(now, true);
       tell("replaced");
     },
-    /** The address was changed by the back button or by hand. */
-    fromAddress() {
-      const read = readAddress();
-      if (!read) return;
+    /** The back button was pressed. False when nothing was kept for the place it led to. */
+    fromHistory() {
+      const read = history.state && readTable();
+      if (!read) return false;
       const text = JSON.stringify(read.work);
       if (text !== settled) past.push(settled);
       now = read;
       settled = text;
       tell("replaced");
+      return true;
     },
-    write: () => writeAddress(now, false),
+    write: () => writeTable(now, false),
   };
 
   function walk(from, to) {
@@ -83,7 +85,7 @@ export function createState(work, desk) {
       now.work = JSON.parse(settled);
     } else return;
     now.desk.kept = false;
-    writeAddress(now, true);
+    writeTable(now, true);
     tell("settled");
   }
   return state;
@@ -107,12 +109,15 @@ export function setValue(sheet, key, value) {
   if (!Object.keys(sheet[name]).length) delete sheet[name];
 }
 
-export function readAddress() {
-  const text = location.hash.replace(/^#/, "");
-  if (!text) return null;
+const STEP = "silhouette step ";
+const LATEST = "silhouette latest";
+const KEPT_STEPS = 150; // the back button reaches no further
+
+/** What this tab kept at the place in its history where it stands, or when it was last here; null when nothing. */
+export function readTable() {
+  const at = history.state?.at ?? (fileInAddress() ? null : sessionStorage.getItem(LATEST));
   try {
-    const bytes = Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (c) => c.charCodeAt(0));
-    const read = JSON.parse(new TextDecoder().decode(bytes));
+    const read = JSON.parse(sessionStorage.getItem(STEP + at));
     if (!isTable(read?.work?.sheet) || !Array.isArray(read.work.variants) || !isTable(read.desk)) return null;
     if (!read.work.variants.every((v) => isTable(v?.sheet) && typeof v.name === "string")) return null;
     read.work.variants.length = Math.min(read.work.variants.length, MOST_VARIANTS);
@@ -123,14 +128,29 @@ export function readAddress() {
   }
 }
 
-function writeAddress(now, step) {
-  const bytes = new TextEncoder().encode(JSON.stringify(now));
-  let text = "";
-  for (const byte of bytes) text += String.fromCharCode(byte);
-  const hash = `#${btoa(text).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "")}`;
-  if (hash === location.hash) return;
-  if (step) history.pushState(null, "", hash);
-  else history.replaceState(null, "", hash);
+/** The client's file that the address names, or null. */
+export function fileInAddress() {
+  try {
+    return decodeURIComponent(location.hash.slice(1)) || null;
+  } catch {
+    return null;
+  }
+}
+
+function writeTable(now, step) {
+  const latest = Number(sessionStorage.getItem(LATEST)) || 0;
+  const at = step || !history.state?.at ? latest + 1 : history.state.at;
+  try {
+    sessionStorage.removeItem(STEP + (at - KEPT_STEPS));
+    sessionStorage.setItem(STEP + at, JSON.stringify(now));
+    if (at > latest) sessionStorage.setItem(LATEST, at);
+  } catch (error) {
+    reportError(error); // no room left: what is on the page stands, reloading would show the step before
+  }
+  // without the key, which has done its work
+  const place = location.pathname + (now.desk.file ? `#${encodeURIComponent(now.desk.file)}` : "");
+  if (step) history.pushState({ at }, "", place);
+  else history.replaceState({ at }, "", place);
 }
 
 function isTable(value) {

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from silhouette.asked.faults import Fault, SheetError
+from silhouette.asked.fittings import Fitting
 from silhouette.asked.lengths import format_length
-from silhouette.asked.sheet import PARAMETERS, Sheet
+from silhouette.asked.sheet import PARAMETERS, Sheet, value_at
 from silhouette.asked.writing import with_values
 from silhouette.cloth.shell import Shell
 from silhouette.judged.finding import thickness_text
@@ -33,10 +34,29 @@ class Lesson:
     words: str
 
 
-def learn(sheet: Sheet, level: str, read: float, over: str) -> Lesson:
+def used_keys(sheet: Sheet, fittings: Sequence[Fitting]) -> frozenset[str]:
+    """Keys whose value in the sheet is what one of its fittings taught: these are not offered again.
+
+    >>> import silhouette
+    >>> used_keys(silhouette.read_sheet("demo"), [])
+    frozenset()
+    """
+    return frozenset(record.explains[0] for record in fittings if record.explains and is_used(sheet, record))
+
+
+def is_used(sheet: Sheet, record: Fitting) -> bool:
+    """Whether what a fitting taught stands in the sheet."""
+    if record.explains is None:
+        return False
+    key, taught = record.explains
+    held = value_at(sheet, key)
+    return held is not None and abs(held - taught) <= max(0.011, 1e-3 * abs(taught))
+
+
+def learn(sheet: Sheet, level: str, read: float, over: str, used: Collection[str] = ()) -> Lesson:
     """Compare a tape reading (mm) over the ``cloth`` or over the ``pads`` with what this sheet predicts.
 
-    Over pads, or where the shell hangs loose, the foam's thickness explains a difference. Under a tight shell that
+    ``used`` names keys that an earlier fitting has already set; none of them is offered again. Over pads, or where the shell hangs loose, the foam's thickness explains a difference. Under a tight shell that
     stretches, its firmness does; under a tight shell that does not, a larger reading means that the cloth gave.
     Raises ``SheetError`` for a reading that no padded figure can give.
     """
@@ -55,18 +75,31 @@ def learn(sheet: Sheet, level: str, read: float, over: str) -> Lesson:
         raise SheetError([Fault(place, f"below the body itself, which reads {show(own)}: was another level measured?")])
     if read > 1.6 * own:
         raise SheetError([Fault(place, f"far beyond the body ({show(own)}): inches and centimetres mixed up?")])
-    predicted = _predicted(shell, level, over)
+    predicted = reading_of(shell, level, over)
     if abs(read - predicted) <= AGREES:
         return Lesson(predicted, read, None, "tape and prediction agree as well as two tapes do; nothing to change")
+    lesson = _explained(sheet, shell, level, read, predicted, over, used)
+    if lesson.explains is not None and lesson.explains[0] in used:
+        label = PARAMETERS[lesson.explains[0]].label
+        return Lesson(predicted, read, None, f"the {label} already follows an earlier fitting: look for another cause")
+    return lesson
+
+
+def _explained(
+    sheet: Sheet, shell: Shell, level: str, read: float, predicted: float, over: str, used: Collection[str]
+) -> Lesson:
+    """The lesson of a reading that differs, whichever parameter explains it best."""
+    figure = shell.figure
     tight = over == "cloth" and shell.given and shell.tight
     if tight and np.isinf(shell.stiffness) and read > predicted:
         return _cloth_gave(sheet, shell, figure, level, read, predicted)
-    if tight and np.isfinite(shell.stiffness):
+    if tight and np.isfinite(shell.stiffness) and "foam.firmness" not in used:
         return _firmness(sheet, figure, level, read, predicted)
     return _thickness(sheet, figure, level, read, predicted, over)
 
 
-def _predicted(shell: Shell, level: str, over: str) -> float:
+def reading_of(shell: Shell, level: str, over: str) -> float:
+    """What a tape would read at a named level over the ``cloth`` or over the ``pads``, mm."""
     girth = shell.figure.after.girth if over == "pads" or not shell.given else shell.worn_girth
     return _at(shell.figure, girth, level)
 
@@ -93,7 +126,7 @@ def _root(tried: Callable[[float], float], low: float, high: float, read: float)
 def _thickness(sheet: Sheet, figure: Figure, level: str, read: float, predicted: float, over: str) -> Lesson:
     def tried(foam: float) -> float:
         changed = with_values(sheet, {"foam.measured": foam})
-        return _predicted(Shell(figure_like(changed, figure)), level, over)
+        return reading_of(Shell(figure_like(changed, figure)), level, over)
 
     foam = _root(tried, THINNEST * 1.001, THICKEST * 0.999, read)
     if foam is None:
@@ -105,7 +138,7 @@ def _thickness(sheet: Sheet, figure: Figure, level: str, read: float, predicted:
 
 def _firmness(sheet: Sheet, figure: Figure, level: str, read: float, predicted: float) -> Lesson:
     def tried(firmness: float) -> float:
-        return _predicted(Shell(figure_like(with_values(sheet, {"foam.firmness": firmness}), figure)), level, "cloth")
+        return reading_of(Shell(figure_like(with_values(sheet, {"foam.firmness": firmness}), figure)), level, "cloth")
 
     bounds = PARAMETERS["foam.firmness"]
     assert bounds.low is not None and bounds.high is not None
@@ -125,7 +158,7 @@ def _cloth_gave(sheet: Sheet, shell: Shell, figure: Figure, level: str, read: fl
 
     def tried(give: float) -> float:
         changed = with_values(sheet, {"cloth.stiffness": 1 / give})
-        return _predicted(Shell(figure_like(changed, figure)), level, "cloth")
+        return reading_of(Shell(figure_like(changed, figure)), level, "cloth")
 
     bounds = PARAMETERS["cloth.stiffness"]
     assert bounds.low is not None and bounds.high is not None

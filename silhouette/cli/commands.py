@@ -60,6 +60,7 @@ def preview_command(
     """Show the padded figure: girths by level, new hip girth, verdict and advice."""
     from silhouette.asked.fittings import read_fittings
     from silhouette.pipeline import preview
+    from silhouette.search.learning import is_used
     from silhouette.shown.fitting_words import fitting_lines
 
     text = sheet_text(sheet)
@@ -79,7 +80,7 @@ def preview_command(
 
     show(lambda console: print_preview(seen, console))
     for record in records[-1:]:
-        print("\n".join(fitting_lines(record, seen.sheet.unit)))
+        print("\n".join(fitting_lines(record, seen.sheet.unit, used=is_used(seen.sheet, record))))
 
 
 @app.command

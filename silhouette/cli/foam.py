@@ -99,15 +99,19 @@ def fitted(
     over: Annotated[
         Literal["cloth", "pads"], Parameter(help="Read over the finished garment or over bare pads.")
     ] = "cloth",
+    wanted: Annotated[
+        str | None, Parameter(help="What it was to read; the sheet's wanted hip, or the prediction, when left out.")
+    ] = None,
     date: Annotated[str | None, Parameter(help="Day of the fitting, such as 2026-11-25; today when left out.")] = None,
     use: Annotated[bool, Parameter(negative="", help="Put what was learned into the sheet as well.")] = False,
 ) -> None:
-    """Record what the tape read at the fitting, show it against the prediction, and say what explains it."""
+    """Record what the tape read at the fitting, and say what explains a difference and what to do now."""
     import datetime
 
     from silhouette.asked.fittings import Fitting, add_fitting, read_fittings, take_over
     from silhouette.asked.reading import DEMO, read_text, sheet_text
-    from silhouette.search.learning import learn
+    from silhouette.cli.fitting_advice import habit_said, what_now_said
+    from silhouette.search.learning import learn, used_keys
     from silhouette.shape.pads import foam_thickness
     from silhouette.shown.files import write_file
     from silhouette.shown.fitting_words import fitting_lines
@@ -116,12 +120,13 @@ def fitted(
         raise OutputError("demo: the packaged example keeps no records; copy a sheet of your own")
     text = sheet_text(sheet)
     asked = read_text(text)
-    read_fittings(text)  # a record that cannot be read is refused before another is added
+    records = read_fittings(text)  # a record that cannot be read is refused before another is added
     try:
         day = datetime.date.today() if date is None else datetime.date.fromisoformat(date)
     except ValueError:
         raise SheetError([Fault(f"--date {date}", "a date belongs here, such as 2026-11-25")]) from None
-    lesson = learn(asked, "hip", _length("--hip", hip, asked.unit), over)
+    aim = None if wanted is None else _length("--wanted", wanted, asked.unit)
+    lesson = learn(asked, "hip", _length("--hip", hip, asked.unit), over, used_keys(asked, records))
     foam = foam_thickness(asked, asked.pads)
     record = Fitting(
         day, "hip", lesson.read, over, lesson.predicted, foam, asked.cloth.shell_hip, lesson.explains
@@ -131,8 +136,8 @@ def fitted(
         written, changed = take_over(written, record, asked.unit)
         read_text(written)
     write_file(sheet, written)
-    for line in fitting_lines(record, asked.unit, lesson.words):
-        print(line)
+    lines = fitting_lines(record, asked.unit, lesson.words)
+    print("\n".join([*lines, *what_now_said(asked, lesson, over, aim), *habit_said(sheet, asked)]))
     if use:
         print("\n".join(f"changed in the sheet: {line}" for line in changed) or "nothing learned, nothing changed")
     elif lesson.explains is not None:

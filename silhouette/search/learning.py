@@ -56,7 +56,9 @@ def is_used(sheet: Sheet, record: Fitting) -> bool:
 def learn(sheet: Sheet, level: str, read: float, over: str, used: Collection[str] = ()) -> Lesson:
     """Compare a tape reading (mm) over the ``cloth`` or over the ``pads`` with what this sheet predicts.
 
-    ``used`` names keys that an earlier fitting has already set; none of them is offered again. Over pads, or where the shell hangs loose, the foam's thickness explains a difference. Under a tight shell that
+    ``used`` names keys that an earlier fitting has already set; none of them is offered again.
+
+    Over pads, or where the shell hangs loose, the foam's thickness explains a difference. Under a tight shell that
     stretches, its firmness does; under a tight shell that does not, a larger reading means that the cloth gave.
     Raises ``SheetError`` for a reading that no padded figure can give.
     """

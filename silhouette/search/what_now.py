@@ -13,6 +13,7 @@ from silhouette.asked.faults import SheetError
 from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.asked.writing import with_values
 from silhouette.cloth.shell import Shell
+from silhouette.judged.finding import Severity
 from silhouette.judged.limits import stock
 from silhouette.pipeline import preview
 from silhouette.search.learning import AGREES, Lesson, reading_of
@@ -59,7 +60,7 @@ class Remedy:
     size: float
     slab: float | None
     hip: float
-    verdict: str
+    verdict: Severity
     cut_hip: float
 
 
@@ -260,7 +261,7 @@ def _grown(figure: Figure, over: str) -> Callable[[float], float]:
     return reads
 
 
-def _judged_with(figure: Figure, mm: float) -> tuple[float, str, float]:
+def _judged_with(figure: Figure, mm: float) -> tuple[float, Severity, float]:
     """Hip, verdict and shell to cut with so much added to the foam of every pad, no shell being given."""
     changes: dict[str, Any] = {"cloth.shell_hip": None, "foam.measured": None}
     for side in SIDES:

@@ -7,8 +7,11 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import PARAMETERS
 
 
-def fitting_lines(record: Fitting, unit: str, words: str = "") -> list[str]:
-    """A fitting in two lines: tape against prediction, and what would explain the difference."""
+def fitting_lines(record: Fitting, unit: str, words: str = "", *, used: bool = False) -> list[str]:
+    """A fitting in two lines: tape against prediction, and what would explain the difference.
+
+    ``used`` says that the sheet already follows it: then it is not offered again.
+    """
     over = "the finished garment" if record.over == "cloth" else "the pads"
     lines = [
         f"Fitting of {record.date.isoformat()}: the tape over {over} read {format_length(record.girth, unit)}, "
@@ -20,8 +23,9 @@ def fitting_lines(record: Fitting, unit: str, words: str = "") -> list[str]:
     elif record.explains is not None:
         key, value = record.explains
         text = foam_words(value, unit) if key == "foam.measured" else f"{value:.1f} {PARAMETERS[key].symbol}"
+        offered = "would explain it; this preview goes by the sheet's own choices."
         lines.append(
-            f"  {PARAMETERS[key].label} {text} would explain it; this preview goes by the sheet's own choices."
+            f"  {PARAMETERS[key].label} {text} {'was taken from it; the sheet follows it.' if used else offered}"
         )
     return lines
 

@@ -1,4 +1,4 @@
-"""What now, after a fitting: causes with their sizes, remedies in order of labour, and the maker's habit, in sentences."""
+"""What now, after a fitting, in sentences: causes with sizes, remedies in order of labour, the maker's habit."""
 
 from __future__ import annotations
 
@@ -96,7 +96,8 @@ def remedy_words(remedy: Remedy, sheet: Sheet) -> str:
     if remedy.name in ("let out", "take in"):
         worn = " It holds the foam down now." if remedy.size == remedy.hip else ""
         was = "" if given is None else f" from {show(given)}"
-        return f"{remedy.name} the shell{was} to {show(remedy.size)} at the hip, pads as they are: hip {show(remedy.hip)}.{worn}"
+        words = f"{remedy.name} the shell{was} to {show(remedy.size)} at the hip, pads as they are"
+        return f"{words}: hip {show(remedy.hip)}.{worn}"
     assert remedy.slab is not None
     came = f"hip {show(remedy.hip)}, {remedy.verdict}, shell cut to {show(remedy.cut_hip)}"
     slab = thickness_text(remedy.slab, unit)
@@ -126,6 +127,6 @@ def habit_lines(habit: Habit, sheet: Sheet) -> list[str]:
         shift, spread = habit.shift(sheet)
         lines.append(
             f"{count}: your fittings read {format_length(abs(shift), unit)} {'less' if shift < 0 else 'more'} than "
-            f"predicted (± {format_length(2 * spread, unit)}); foam or tape, they cannot tell which yet. Measure the foam."
+            f"predicted (± {format_length(2 * spread, unit)}); which of foam and tape is open yet: measure the foam."
         )
     return lines

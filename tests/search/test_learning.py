@@ -160,3 +160,40 @@ def test_round_trip_and_take_over():
     taken, said = take_over(text, record, "in")
     assert read_text(taken).cloth.stiffness == 4000.0 and read_text(taken).cloth.stretch is None
     assert len(said) == 2 and "stretch" in said[1]
+
+
+def test_a_fitting_that_fell_short_says_what_now(path, capsys):
+    assert run("fitted", str(path), "--hip", "45 1/4 in", "--wanted", "46", "--date", "2026-11-25", "--use") == 0
+    said = capsys.readouterr().out
+    assert "3/4 in short of the 46 in wanted" in said
+    for words in (
+        "foam thinner than taken",
+        "body changed",
+        "add a layer of",
+        "recut from foam of",
+        "take in the shell",
+    ):
+        assert words in said
+    # what was used stands in the sheet, and neither preview nor the next fitting offers it again
+    assert run("preview", str(path)) == 0
+    shown = capsys.readouterr().out
+    assert "was taken from it" in shown and "would explain it" not in shown
+    assert run("fitted", str(path), "--hip", "45 3/4 in", "--date", "2026-11-26") == 0
+    said = capsys.readouterr().out
+    assert "already follows an earlier fitting" in said and "--use" not in said
+
+
+def test_the_sheets_of_one_folder_teach_the_makers_habit(tmp_path, capsys):
+    for number, hip in enumerate((40, 41, 42, 43)):
+        made = tmp_path / f"client-{number}.toml"
+        made.write_text(TEXT.replace("hip = 42", f"hip = {hip}"), encoding="utf-8")
+        asked = read_text(made.read_text(encoding="utf-8"))
+        thin = silhouette.with_values(asked, {"foam.measured": 0.8 * 19.05})
+        read = silhouette.preview(thin).new_hip_girth
+        assert run("fitted", str(made), "--hip", f"{read:.1f} mm", "--over", "pads") == 0
+        said = capsys.readouterr().out
+        assert ("thinner than sold" in said) == (number >= 2), said
+    assert "foam.measured = " in said and "offered, not applied" in said
+    assert "measured" not in made.read_text(encoding="utf-8").split("[[fitted]]")[0]
+    (tmp_path / "broken.toml").write_text("[[fitted]]\nnonsense", encoding="utf-8")  # is passed over
+    assert run("fitted", str(made), "--hip", f"{read:.1f} mm", "--over", "pads") == 0

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from silhouette.asked.sheet import Sheet
+from silhouette.cloth.dressed import DressedPair, dress
 from silhouette.cloth.shell import Shell
 from silhouette.judged.checks import findings_under
 from silhouette.judged.finding import Finding, Severity, worst
@@ -51,6 +53,11 @@ class Preview:
     def tape_worn(self) -> Tape:
         """The tape over the shell; where that is loose, the same as over the pads."""
         return self.shell.worn_figure.after
+
+    @cached_property
+    def dressed(self) -> DressedPair:
+        """The bare and the padded figure under the same skirt, from the waist seam to the hem."""
+        return dress(self.shell)
 
     @property
     def squeezed(self) -> bool:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final, Literal, get_args
 
 from silhouette.asked.declared import CHOICE, FRACTION, LENGTH, NUMBER, TEXT, declare
+
+Below = Literal["straight", "pegged", "close"]  #: how a skirt goes on below its fullest level
+BELOW: Final[tuple[Below, ...]] = get_args(Below)
 
 
 @dataclass(frozen=True)
@@ -65,9 +69,18 @@ class Cloth:
         "shell hip girth", LENGTH, "Girth the shell is cut to at the hip, without seam allowance.",
         low=500, high=2400, group="foam and edge", step=5, absent="recommended",
     )  # fmt: skip
-    squeeze: float = declare(
-        "squeeze wanted", NUMBER, "Percent of the foam that the recommended shell may press out, before ease.", 5.0,
-        low=0, high=60, group="foam and edge", step=1, symbol="%",
+    below: Below = declare(
+        "below the hip", CHOICE,
+        "Straight hangs plumb from the fullest level, pegged comes in to the knee, close follows the legs "
+        "(stretch cloth only).", "straight", choices=BELOW, group="foam and edge",
+    )  # fmt: skip
+    hem: float | None = declare(
+        "hem", LENGTH, "Drop of the hem, straight down from the waist.",
+        low=350, high=1300, group="foam and edge", step=10, absent="at the knee",
+    )  # fmt: skip
+    lining_ease: float = declare(
+        "ease of the lining", LENGTH, "Added to the body's girth for the lining.", 20.0,
+        low=0, high=200, group="foam and edge", step=5,
     )  # fmt: skip
     stretch: float | None = declare(
         "stretch of the cloth", NUMBER, "How much longer a strip gets under a firm pull (6 N per cm), in percent.",
@@ -87,7 +100,7 @@ class Cloth:
     )  # fmt: skip
     nip: float = declare(
         "nip at the back knee", LENGTH,
-        "Taken off the shell's back panel at the knee, at each side seam, for a closer figure.", 0.0,
+        "Taken off the shell's back panel at the knee, at each side seam; a pegged skirt left at 0 takes 1 in.", 0.0,
         low=0, high=80, group="cutting", step=1,
     )  # fmt: skip
     cover_stretch: float = declare(

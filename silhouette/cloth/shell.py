@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 
+from silhouette.cloth.cut_girths import CutGirths, shell_girths
 from silhouette.cloth.foam_curve import Foam, foam_asked
 from silhouette.cloth.strips import Rows, strips_on
 from silhouette.cloth.taut import Strips
@@ -63,30 +64,30 @@ class Shell:
 
     @cached_property
     def snug_hip(self) -> float:
-        """Girth at the new hip that presses out the share of foam which the sheet allows, before ease."""
+        """Close-fitting girth at the new hip: a shell of it lies on with a pull of ``SNUG_PULL``, before ease."""
         figure, row = self.figure, self.figure.new_hip_row
-        loose, squeeze = float(figure.after.girth[row]), figure.sheet.cloth.squeeze
-        if not figure.pads or squeeze <= 0:
+        loose = float(figure.after.girth[row])
+        if not figure.pads:
             return loose
         here = np.array([row])
-        snug = lying_on(strips_on(figure, here), self.foam, np.array([loose]), squeeze / 100)
+        snug = lying_on(strips_on(figure, here), self.foam, np.array([loose]))
         return float(np.clip(snug.girth[0], figure.before.girth[row], loose))
 
     @property
     def cut_hip(self) -> float:
-        """What to cut the shell to at the new hip when nothing else is said: the snug girth plus ease."""
+        """What to cut the shell to at the new hip when nothing else is said: the close-fitting girth plus ease."""
         return self.snug_hip + self.figure.sheet.cloth.ease
 
     @cached_property
+    def cut(self) -> CutGirths:
+        """What the shell is cut to from the waist to the hem, without seam allowance."""
+        given = self.figure.sheet.cloth.shell_hip
+        return shell_girths(self.figure, self.cut_hip if given is None else given)
+
+    @cached_property
     def girth(self) -> Array:
-        """What the shell is cut to at every level (L,), without seam allowance."""
-        figure, row, cloth = self.figure, self.figure.new_hip_row, self.figure.sheet.cloth
-        loose, added = figure.after.girth, figure.after.girth - figure.before.girth
-        cut = self.cut_hip if cloth.shell_hip is None else cloth.shell_hip
-        if added[row] < 1e-9:
-            return np.asarray(loose + (cut - loose[row]))
-        share = np.clip(added / added[row], 0.0, 1.0)
-        return np.asarray(loose + cloth.ease * (1 - share) + (cut - loose[row]) * share)
+        """The same at every level of the body (L,), as if the hem lay no higher."""
+        return np.interp(self.figure.body.drops, self.cut.drops, self.cut.girth)
 
     @property
     def hip(self) -> float:
@@ -171,6 +172,11 @@ class Shell:
         row, column = np.unravel_index(int(np.argmax(even)), even.shape)
         x, y = self._strips.outward[row, column]
         return float(even[row, column]), int(self.rows[row]), float(np.arctan2(y, x))
+
+    @property
+    def felt_by_level(self) -> Array:
+        """Largest pressure felt on the body at each of ``rows``, kPa."""
+        return np.asarray(felt(self._strips, self.worn.pressure).max(axis=1))
 
     def at_hip(self, girth: float) -> tuple[float, float]:
         """Share of foam pressed out and largest felt pressure (kPa) at the new hip, were the shell cut to ``girth``."""

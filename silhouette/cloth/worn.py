@@ -18,7 +18,9 @@ from silhouette.cloth.foam_curve import Law
 from silhouette.cloth.taut import SLACK_TENSION, TEAR_TENSION, Array, Rest, Strips, rest
 
 FELT_OVER = 20.0  # mm; pressure is averaged over this much of the girth, about the width of a fingertip or sensor
-EASY_SQUEEZE = 0.05  # share of the foam's volume that a shell which "lies on" may press out (this tool's convention)
+#: N/m; pull of a shell that lies on snugly: about 1 % of the foam's volume, felt well below the comfort limit of
+#: 4.67 kPa (this tool's convention)
+SNUG_PULL = 100.0
 
 
 @dataclass(frozen=True)
@@ -56,15 +58,16 @@ def under_shell(strips: Strips, foam: Law, shell: Array, loose: Array, stiffness
     return worn
 
 
-def lying_on(strips: Strips, foam: Law, loose: Array, squeeze: float = EASY_SQUEEZE) -> Worn:
-    """The worn figure whose shell presses out the share ``squeeze`` of the foam at each level.
+def lying_on(strips: Strips, foam: Law, loose: Array, pull: float = SNUG_PULL) -> Worn:
+    """The worn figure whose shell pulls with ``pull`` N/m round each level.
 
-    Its ``girth`` is the girth to cut before ease. Levels without foam keep the body's girth.
+    Its ``girth`` is the close-fitting girth, before ease. Levels without foam keep the body's girth.
     """
     worn = _untouched(strips, loose)
     rows = np.flatnonzero(~strips.firm.all(axis=1))
-    if squeeze > 0 and len(rows):
-        _fill(worn, rows, strips, rest(strips.take(rows), foam, squeeze=squeeze), loose)
+    if pull > SLACK_TENSION and len(rows):
+        part = strips.take(rows)
+        _fill(worn, rows, strips, rest(part, foam, tension=np.full(len(rows), pull)), loose)
     return worn
 
 

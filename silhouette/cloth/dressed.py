@@ -1,0 +1,170 @@
+"""The dressed surface: what cloth over the figure shows, from the waist seam to the hem.
+
+Cloth is a net of two thread families. Round the figure it is taut, so every level is a convex loop, and the
+support function h(level, direction) holds all of it. Down the figure each thread is pulled by what hangs below.
+
+- Where the cut is tight the level lies as the hoop lies (``worn``).
+- Elsewhere the cloth spans hollows down the figure: the upper envelope of h down each direction, which is exactly
+  the convex hull of the levels, and hangs plumb from the widest place. It can do so only as far as its cut allows:
+  girth is linear in h, so the share that fits follows in closed form.
+- What the cut has over the loop so found is ease. It hangs in folds and is not shown; pieces take it as a parallel
+  offset of (cut - loop) / 2π (Steiner), which is h plus a constant.
+
+Bending stiffness and friction are left out: they smooth a corner over a few mm only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+
+from silhouette.asked.supplies import Cloth
+from silhouette.cloth.cut_girths import CutGirths, bare_girths, carried_to
+from silhouette.cloth.shell import Shell
+from silhouette.cloth.thread_points import points_on
+from silhouette.cloth.threads import draw, hang
+from silhouette.shape.curves import Array
+from silhouette.shape.figure import Figure
+from silhouette.shape.tape import Tape, girth_of
+
+FILLS: Final = 1e-6  #: mm of girth; an envelope that adds less is no different from the loop
+
+
+@dataclass(frozen=True, eq=False)
+class Dressed:
+    """One figure under its skirt; L levels from the waist to the hem (``cut.drops``), D directions as a tape has.
+
+    cut       what the skirt is cut to, mm
+    outline   the cloth as seen from every direction, a tape over the dressed figure, mm
+    pull      (L,) tension of each hoop, N per metre of height; 0 where the cloth is slack
+    pressure  (L,) largest pressure felt on the body at each level, kPa
+    squeeze   (L,) share of the foam pressed out at each level
+    threads   (2, 2) polar angle of the side seam on the wearer's left and right about the axis; see ``points``
+    axis      y of the vertical axis the threads stand round, mm
+    even      left and right mirror each other
+    """
+
+    cut: CutGirths
+    outline: Tape
+    pull: Array
+    pressure: Array
+    squeeze: Array
+    seams: tuple[float, float]
+    axis: float
+    even: bool
+
+    @property
+    def drops(self) -> Array:
+        """Levels (L,), mm below the waist."""
+        return self.outline.drops
+
+    @property
+    def girth(self) -> Array:
+        """Length of the loop the cloth lies on at each level (L,), mm."""
+        return self.outline.girth
+
+    @property
+    def ease(self) -> Array:
+        """What the cut has over that loop (L,), mm; it hangs in folds."""
+        return np.asarray(self.cut.girth - self.girth)
+
+    @property
+    def sewn(self) -> Tape:
+        """The surface the pieces are cut from: the outline with its ease spread evenly, of girth ``cut.girth``."""
+        return Tape(self.drops, self.outline.directions, self.outline.h + self.ease[:, None] / (2 * np.pi))
+
+    def points(self, columns: int = 97, *, sewn: bool = False) -> Array:
+        """Points of the surface (2, L, columns, 3): left and right half, centre front → side seam → centre back, mm.
+
+        As a body's outer arcs: the halves share their centre lines (x = 0), column ``(columns - 1) / 2`` is the side
+        seam (``columns`` odd). A column is a thread: it keeps its polar angle about the axis from waist to hem.
+        ``sewn`` takes the surface the pieces are cut from.
+        """
+        return points_on(self.sewn if sewn else self.outline, self.axis, self.seams, self.cut.row, columns, self.even)
+
+
+@dataclass(frozen=True, eq=False)
+class DressedPair:
+    """The bare figure and the padded one, dressed the same way."""
+
+    before: Dressed
+    after: Dressed
+
+
+def dress(shell: Shell) -> DressedPair:
+    """Both figures under the skirt that the sheet describes. Raises ``SheetError`` for an impossible hem."""
+    figure = shell.figure
+    before = _bare(figure.before, figure.body, figure.sheet.cloth, figure)
+    if not figure.pads and not shell.given:
+        return DressedPair(before, before)
+    cut = shell.cut
+    levels = len(figure.body.drops)
+    at = np.arange(len(cut.drops))
+    pull, pressure, squeeze = (np.zeros(max(levels, len(at))) for _ in range(3))
+    if shell.tight:
+        pull[shell.rows] = shell.worn.tension
+        pressure[shell.rows] = shell.felt_by_level
+        squeeze[shell.rows] = shell.worn.squeeze
+    outline = surface(cut, shell.worn_figure.after)
+    after = Dressed(
+        cut, outline, pull[at], pressure[at], squeeze[at], before.seams, before.axis, before.even and _twins(figure)
+    )
+    return DressedPair(before, after)
+
+
+def surface(cut: CutGirths, taut: Tape) -> Tape:
+    """The cloth (L levels of ``cut``) over ``taut``: loops as tight as they lie with the foam that is left."""
+    loops, drops, row = carried_to(cut.drops, taut), cut.drops, cut.row
+    free = hang(drops, loops)
+    shown = _as_cut(loops, free, cut.girth)
+    # threads run straight to a level that its cut holds in
+    held = np.flatnonzero((free[: row + 1] - shown[: row + 1]).max(axis=1) > FILLS)
+    if len(held):
+        shown[: row + 1] = draw(drops[: row + 1], loops[: row + 1], shown[: row + 1])
+    # below the hip cloth hangs from what it was allowed there
+    falling = np.concatenate([shown[row : row + 1], loops[row + 1 :]])
+    shown[row:] = _as_cut(falling, np.maximum.accumulate(falling, axis=0), cut.girth[row:])
+    return Tape(drops, taut.directions, shown)
+
+
+def _as_cut(loops: Array, wanted: Array, cut: Array) -> Array:
+    """Loops (L, D) let out towards ``wanted`` (L, D) as far as girths ``cut`` (L,) allow."""
+    least = girth_of(loops)
+    room = girth_of(wanted) - least
+    share = np.clip(np.divide(cut - least, room, out=np.ones_like(room), where=room > FILLS), 0.0, 1.0)
+    return np.asarray(loops + share[:, None] * (wanted - loops))
+
+
+@lru_cache(maxsize=16)
+def _kept(body: object, before: Tape, cloth: Cloth) -> list[Dressed]:
+    """Keeps what a bare figure looks like dressed, while only its pads change."""
+    return []
+
+
+def _bare(before: Tape, body: object, cloth: Cloth, figure: Figure) -> Dressed:
+    kept = _kept(body, before, cloth)
+    if not kept:
+        cut = bare_girths(figure)
+        outline = surface(cut, before)
+        front, back = outline.seen(np.pi / 2)[cut.row, ::-1]
+        axis = float(front + back) / 2
+        slack = np.zeros(len(cut.drops))
+        hip = figure.body.outer[:, cut.row, figure.body.seam]
+        left, right = (float(np.arctan2(y - axis, side * x)) for side, (x, y, _) in zip((1, -1), hip, strict=True))
+        kept.append(Dressed(cut, outline, slack, slack, slack, (left, right), axis, _even(figure)))
+    return kept[0]
+
+
+def _even(figure: Figure) -> bool:
+    return bool(getattr(figure.body, "even", True))
+
+
+def _twins(figure: Figure) -> bool:
+    """Whether every pad has its mirror image."""
+    return all(
+        any(p.side == -pad.side and p.part == pad.part and p.thickness is pad.thickness for p in figure.pads)
+        for pad in figure.pads
+    )

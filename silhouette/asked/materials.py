@@ -117,6 +117,9 @@ def material_faults(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
     if cloth.shell_hip is not None and cloth.shell_hip < sheet.girths.hip:
         message = f"smaller than the body: the hip girth is {show(sheet.girths.hip)}"
         yield ("cloth.shell_hip", "girths.hip"), Fault(f"cloth.shell_hip = {show(cloth.shell_hip)}", message)
+    if cloth.below == "close" and cloth.stretch is None and cloth.stiffness is None:
+        message = "only stretch cloth follows the legs: give cloth.stretch, or choose straight or pegged"
+        yield ("cloth.below", "cloth.stretch", "cloth.stiffness"), Fault("cloth.below = close", message)
     if cloth.stretch is not None and cloth.stiffness is not None:
         message = "give the stretch or the stiffness of the cloth, not both"
         yield ("cloth.stretch", "cloth.stiffness"), Fault("cloth.stiffness", message)

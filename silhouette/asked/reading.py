@@ -158,6 +158,12 @@ NO_UNIT: Final = "?"
 _TOP: Final = (*SECTIONS, "unit")
 
 
+#: Keys of older sheets, and what stands in for them now.
+REPLACED: Final = {
+    "cloth.squeeze": "; leave it out: a shell now lies on with a set pull (100 N per m) instead of a set squeeze, "
+    "and cloth.shell_hip gives a girth of your own",
+}
+
 #: Tables of a sheet file that hold records rather than choices; they are kept, not read here.
 KEPT_TABLES: Final = ("fitted",)
 
@@ -168,7 +174,8 @@ def _read_table(
     known = [key.split(".")[1] for key in PARAMETERS if key.startswith(section + ".")]
     for name, raw in table.items():
         if name not in known:
-            near = _home(str(name)) or nearest_key(str(name), [*known, *(SIDES if section == "pads" else ())])
+            gone = REPLACED.get(f"{section}.{name}")
+            near = gone or _home(str(name)) or nearest_key(str(name), [*known, *(SIDES if section == "pads" else ())])
             faults.append(Fault(f"{place}.{_name(name)}", f"unknown key{near}"))
             continue
         parameter = PARAMETERS[f"{section}.{name}"]

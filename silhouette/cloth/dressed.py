@@ -124,10 +124,19 @@ def surface(cut: CutGirths, taut: Tape) -> Tape:
     held = np.flatnonzero((free[: row + 1] - shown[: row + 1]).max(axis=1) > FILLS)
     if len(held):
         shown[: row + 1] = draw(drops[: row + 1], loops[: row + 1], shown[: row + 1])
-    # below the hip cloth hangs from what it was allowed there
-    falling = np.concatenate([shown[row : row + 1], loops[row + 1 :]])
-    shown[row:] = _as_cut(falling, np.maximum.accumulate(falling, axis=0), cut.girth[row:])
+    shown[row:] = _falling(shown[row], loops[row:], cut.girth[row:])
     return Tape(drops, taut.directions, shown)
+
+
+def _falling(first: Array, loops: Array, cut: Array) -> Array:
+    """Levels (L, D) below the hip: each hangs from the one above, out over ``loops``, as far as its cut allows."""
+    hung = np.maximum.accumulate(np.concatenate([first[None], loops[1:]]), axis=0)
+    over = girth_of(hung) > cut + FILLS
+    if over.any():
+        for k in range(max(int(over.argmax()), 1), len(loops)):
+            here = slice(k, k + 1)
+            hung[here] = _as_cut(loops[here], np.maximum(hung[k - 1 : k], loops[here]), cut[here])
+    return hung
 
 
 def _as_cut(loops: Array, wanted: Array, cut: Array) -> Array:

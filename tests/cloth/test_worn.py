@@ -200,12 +200,12 @@ def test_balance_of_forces_at_every_corner():
     assert (worn.pressure * strips.inner)[soft] == pytest.approx(push, rel=1e-4, abs=1e-3)
 
 
-def test_snug_shell_presses_out_what_was_asked():
+def test_snug_shell_pulls_as_asked():
     strips = padded_section(levels=4)
     loose = hull_girth(strips)
-    for squeeze in (0.02, 0.05, 0.3):
-        worn = lying_on(strips, Foam(0.4, 5.0), loose, squeeze)
-        assert worn.squeeze == pytest.approx(np.full(4, squeeze), abs=1e-5)
+    for pull in (30.0, 100.0, 1000.0):
+        worn = lying_on(strips, Foam(0.4, 5.0), loose, pull)
+        assert worn.tension == pytest.approx(np.full(4, pull), rel=1e-9)
         again = under_shell(strips, Foam(0.4, 5.0), worn.girth, loose)
         assert again.tension == pytest.approx(worn.tension, rel=1e-4)
     assert (lying_on(strips, Foam(0.4, 5.0), loose, 0.0).girth == loose).all()

@@ -120,8 +120,8 @@ def _closing(job: Job) -> str:
         return format_length(mm, unit, sixteenths=True)
 
     snug = ""
-    if cloth.shell_hip is None and cloth.squeeze > 0 and job.seen.pads:
-        snug = f" (over the pads less, so that the shell alone would press out {cloth.squeeze:g} % of the foam)"
+    if cloth.shell_hip is None and job.seen.pads:
+        snug = f" over the close-fitting girth ({told(job.seen.shell.snug_hip)} at the hip)"
     parts = []
     seams = job.shell.seams[:1] if job.shell.same else job.shell.seams
     for seam in seams:

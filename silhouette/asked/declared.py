@@ -36,6 +36,7 @@ class Parameter:
     step: float = 1.0
     needed: bool = False
     absent: str = ""
+    metric: Any = None  #: what stands for the default on a metric sheet: the stock sold there
     symbol: str = ""  #: what a bare number of kind NUMBER counts: "%", "kPa", "g" …
 
 

@@ -112,7 +112,7 @@ class Pads:
 
     thickness: float = declare(
         "foam thickness", LENGTH, "Nominal thickness of the foam sheet.",
-        19.05, low=2, high=80, group="pads", step=1,
+        19.05, metric=20.0, low=2, high=80, group="pads", step=1,
     )  # fmt: skip
     bevel: float = declare(
         "bevel width", LENGTH, "How far in from the edge the foam is carved down; 0 leaves a square edge.",

@@ -32,7 +32,7 @@ class Foam:
     )  # fmt: skip
     sample_side: float = declare(
         "side of the sample", LENGTH, "Scale test: side of the square sample that is pressed.", 101.6,
-        low=30, high=400, group="foam and edge", step=5,
+        metric=100.0, low=30, high=400, group="foam and edge", step=5,
     )  # fmt: skip
     sample_loose: float | None = declare(
         "sample, loose", LENGTH, "Scale test: thickness of the sample before pressing.",
@@ -44,7 +44,7 @@ class Foam:
     )  # fmt: skip
     sheet_width: float = declare(
         "foam sheet width", LENGTH, "Width of the foam sheet the pads are cut from.", 609.6,
-        low=100, high=3000, group="cutting", step=10,
+        metric=600.0, low=100, high=3000, group="cutting", step=10,
     )  # fmt: skip
 
 
@@ -92,11 +92,11 @@ class Cloth:
     )  # fmt: skip
     seam_allowance: float = declare(
         "seam allowance", LENGTH, "Added at each side seam of shell and lining.", 15.875,
-        low=0, high=60, group="cutting", step=1,
+        metric=15.0, low=0, high=60, group="cutting", step=1,
     )  # fmt: skip
     opening_allowance: float = declare(
         "opening allowance", LENGTH, "Added at the centre back of shell and lining, for the zip.", 25.4,
-        low=0, high=80, group="cutting", step=1,
+        metric=25.0, low=0, high=80, group="cutting", step=1,
     )  # fmt: skip
     nip: float = declare(
         "nip at the back knee", LENGTH,
@@ -104,7 +104,9 @@ class Cloth:
         low=0, high=80, group="cutting", step=1,
     )  # fmt: skip
     cover_stretch: float = declare(
-        "stretch of the cover cloth", NUMBER, "How far it gives across: 10 in that pulls to 14 in is 40.", 40.0,
+        "stretch of the cover cloth", NUMBER,
+        "How far it gives across: 10 in that pulls to 14 in is 40. Below 10 it is firm: each pad is wrapped by itself.",
+        40.0,
         low=0, high=150, group="cutting", step=5, symbol="%",
     )  # fmt: skip
     cover_pull: float = declare(
@@ -113,9 +115,9 @@ class Cloth:
     )  # fmt: skip
     cover_allowance: float = declare(
         "cover seam allowance", LENGTH, "Added all round each cover piece.", 9.525,
-        low=3, high=30, group="cutting", step=1,
+        metric=10.0, low=3, high=30, group="cutting", step=1,
     )  # fmt: skip
     cover_width: float = declare(
         "cover cloth width", LENGTH, "Width of the cover cloth as sold.", 1397.0,
-        low=200, high=3000, group="cutting", step=10,
+        metric=1400.0, low=200, high=3000, group="cutting", step=10,
     )  # fmt: skip

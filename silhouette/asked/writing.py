@@ -17,10 +17,10 @@ from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, p
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
 _STARTER_LENGTHS: Final = {
-    "pads.thickness": 20.0, "pads.bevel": 40.0, "pads.start": 40.0, "pads.back_gap": 25.0, "foam.sample_side": 100.0,
-    "foam.sheet_width": 600.0, "cloth.seam_allowance": 15.0, "cloth.opening_allowance": 25.0,
-    "cloth.cover_allowance": 10.0, "cloth.cover_width": 1400.0,
-}  # fmt: skip
+    "pads.bevel": 40.0,
+    "pads.start": 40.0,
+    "pads.back_gap": 25.0,
+}
 
 
 def to_plain(sheet: Sheet) -> dict[str, Any]:
@@ -170,7 +170,11 @@ def _starter_lines(key: str, parameter: Parameter, unit: str) -> list[str]:
         value = _STARTER_VALUES[key]["in" if unit == "in" else "cm"] * (10 if unit == "mm" else 1)
     elif parameter.kind == LENGTH and value is not None:
         # what a tape of that unit shows
-        value = round(value / 25.4 * 8) / 8 if unit == "in" else in_unit(_STARTER_LENGTHS.get(key, value), unit)
+        value = (
+            round(value / 25.4 * 8) / 8
+            if unit == "in"
+            else in_unit(_STARTER_LENGTHS.get(key, parameter.metric or value), unit)
+        )
     note = f"# {parameter.help}"
     if parameter.low is not None and parameter.kind == LENGTH and parameter.high is not None:
         note += f" ({format_span(parameter.low, parameter.high, unit)})"

@@ -12,6 +12,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.materials import read_grade
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.supplies import Foam as FoamAsked
+from silhouette.cutting.cover_pieces import FIRM
 from silhouette.cutting.foam_pieces import both
 from silhouette.cutting.layout import Layout, TooNarrow, nest
 from silhouette.cutting.piece import Floats, Piece
@@ -119,19 +120,20 @@ def buying_list(
     weight, basis = weight_words(volume, sheet.foam)
     items.append(Item("the pads will weigh", weight, basis))
     if cloth is not None:
-        stretch = f"stretches across by {sheet.cloth.cover_stretch:.0f} %"
+        firm = sheet.cloth.cover_stretch < FIRM
+        stretch = "closely woven" if firm else f"stretches across by {sheet.cloth.cover_stretch:.0f} % or more"
         items.append(
             Item(
-                "cover cloth, two-way or across stretch",
+                "cover cloth, firm" if firm else "cover cloth, two-way or across stretch",
                 f"{told(rounded_up(cloth.length, unit))} of cloth {told(cloth.width)} wide",
-                f"{stretch} or more; soft, washable; {100 * cloth.waste:.0f} % left over",
+                f"{stretch}; soft, washable; {100 * cloth.waste:.0f} % left over",
             )
         )
     items.append(_thread(templates, covers))
     tape = sum(2 * (start + 60.0) for start in {p.side: float(p.outline[0, 1]) for p in pads}.values())
     items.append(
         Item(
-            "cotton tape, about ½ in or 12 mm",
+            "cotton tape, about ½ in" if unit == "in" else "cotton tape, about 12 mm",
             told(rounded_up(tape, unit)),
             "two loops on each hip, to hang the pads from the waistband",
         )

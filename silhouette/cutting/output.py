@@ -56,7 +56,7 @@ _WHAT: Final = {
     "templates-letter.pdf": "print at 100 % on Letter",
     "templates-sheet.pdf": "all pieces on one large sheet, for a plotter",
     "templates.svg": "all pieces in true millimetres",
-    "templates.dxf": "all pieces in millimetres, for a cutting machine",
+    "templates.dxf": "all pieces in millimetres, for a plotter",
     "templates.json": "the numbers",
 }
 

@@ -40,9 +40,11 @@ PENS: Final = {
         Pen("sew", "sewing line of the cover", 0.3, (0.0, 0.0, 0.0), (3.0, 1.5)),
         Pen("stay", "stay stitch through cover and foam, so that the cover cannot creep",
             0.3, (0.0, 0.4, 0.25), (1.5, 1.5)),
+        Pen("place", "where the side seam, the opening and the loops come", 0.3, (0.5, 0.25, 0.0), (6.0, 1.5)),
         Pen("arrow", "up, and for cloth the stretchiest direction", 0.4),
         Pen("section", "section through the edge", 0.3),
         Pen("note", "words", 0.2),
+        Pen("join", "fine line with ticks: the next page's edge comes to lie here", 0.15, (0.45, 0.45, 0.45)),
         Pen("scale", "check of the printed size", 0.25, (0.0, 0.35, 0.9)),
     )
 }  # fmt: skip
@@ -62,12 +64,13 @@ class Line:
 
 @dataclass(frozen=True)
 class Note:
-    """One line of words; `at` is the middle of its foot line, `height` the letter size in mm."""
+    """One line of words; `at` is the middle of its foot line, `height` the letter size in mm, `turn` in degrees."""
 
     text: str
     at: tuple[float, float]
     height: float = 3.5
     bold: bool = False
+    turn: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,12 +104,20 @@ class Piece:
 
     def moved(self, dx: float, dy: float) -> Piece:
         """The same piece shifted; notes and lines alike."""
-        shift = np.array([dx, dy])
-        return replace(
-            self,
-            lines=tuple(line.moved(np.eye(2), shift) for line in self.lines),
-            notes=tuple(replace(n, at=(n.at[0] + dx, n.at[1] + dy)) for n in self.notes),
-        )
+        return self._laid(np.eye(2), np.array([dx, dy]), 0.0)
+
+    def turned(self, degrees: float) -> Piece:
+        """The same piece turned to the left about (0, 0), its words with it."""
+        c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+        return self._laid(np.array([[c, -s], [s, c]]), np.zeros(2), degrees)
+
+    def _laid(self, turn: Floats, shift: Floats, degrees: float) -> Piece:
+        def there(note: Note) -> Note:
+            x, y = turn @ np.array(note.at) + shift
+            return replace(note, at=(float(x), float(y)), turn=note.turn + degrees)
+
+        lines, notes = (line.moved(turn, shift) for line in self.lines), map(there, self.notes)
+        return replace(self, lines=tuple(lines), notes=tuple(notes))
 
     def at_origin(self) -> Piece:
         """The same piece with its lower left corner at (0, 0)."""

@@ -344,3 +344,13 @@ def test_any_text_gives_a_sheet_or_a_sheet_error(text: str) -> None:
         read_text(text)
     except SheetError as error:
         assert error.faults
+
+
+def test_a_metric_sheet_is_offered_metric_stock():
+    """Common practice, no source: foam by the 10 or 20 mm on sheets 60 cm wide, cloth 140 cm wide."""
+    cm = from_plain({"unit": "cm", "girths": {"waist": 75, "hip": 100}})
+    assert (cm.pads.thickness, cm.foam.sheet_width, cm.cloth.cover_width) == (20.0, 600.0, 1400.0)
+    inch = from_plain({"unit": "in", "girths": {"waist": 30, "hip": 40}})
+    assert (inch.pads.thickness, inch.foam.sheet_width, inch.cloth.cover_width) == (19.05, 609.6, 1397.0)
+    said = from_plain({"girths": {"waist": "75 cm", "hip": "100 cm"}, "pads": {"thickness": "19.05 mm"}})
+    assert (said.pads.thickness, said.foam.sheet_width) == (19.05, 600.0)

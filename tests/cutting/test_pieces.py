@@ -148,6 +148,46 @@ def test_covers_have_allowance_stay_line_and_stretch_across(jobs, name):
     assert outer.area > inner.area  # it goes over the thickness
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_covers_say_front_back_up_side_seam_opening_and_loops(jobs, name):
+    for piece in jobs[name].covers:
+        said = [n.text for n in piece.notes]
+        assert {"FRONT", "BACK", "up", "side seam", "leave open"} <= set(said) and said.count("loop") == 2
+        seam = lines_of(piece, "place")[0]
+        front, back = (next(n.at[0] for n in piece.notes if n.text == word) for word in ("FRONT", "BACK"))
+        left = "right" not in piece.name  # on her left hip the front lies to the left
+        assert (front < seam[:, 0].mean() < back) == left
+        across = lines_of(piece, "place")[1:]
+        ring, sewn = shapely.LinearRing(piece.outline), shapely.LinearRing(sewing(piece))
+        marks = [sewn.project(sewn.intersection(shapely.LineString(line))) for line in across]
+        assert len(marks) == 4 and all(ring.distance(shapely.Point(line[1])) < 1.0 for line in across)
+        way = (marks[1] - marks[0]) % sewn.length
+        assert min(way, sewn.length - way) == pytest.approx(100.0, abs=0.5)  # a hand's breadth
+
+
+def test_firm_covers_wrap_each_pad_by_itself_before_the_side_seam_is_sewn():
+    """Cloth without stretch: each outer face reaches over the upright side-seam edge by the foam's thickness."""
+    plain = {"unit": "in", "girths": {"waist": 30, "hip": 40}, "cloth": {"cover_stretch": 0}}
+    job = prepare(silhouette.preview(silhouette.from_plain(plain)), TODAY)
+    assert [p.name for p in job.covers] == [
+        f"{part} cover, {face} face" for part in ("front", "back") for face in ("inner", "outer")
+    ]
+    for template, (inner, outer) in zip(job.templates, (job.covers[:2], job.covers[2:]), strict=False):
+        assert shapely.Polygon(sewing(inner)).area == pytest.approx(template.area, rel=0.01)
+        seam = lines_of(outer, "place")[0]
+        middle = seam[len(seam) // 2]
+        assert shapely.LinearRing(sewing(outer)).distance(shapely.Point(middle)) == pytest.approx(19.05, abs=0.4)
+        assert shapely.LinearRing(sewing(inner)).distance(shapely.Point(lines_of(inner, "place")[0][5])) < 1e-6
+    titles = [s.title for s in job.steps]
+    assert titles.index("Cover") < titles.index("Sew front to back")
+    assert any("firm" in i.what for i in job.buying) and not any("strip" in p.name for p in job.covers)
+
+
+@pytest.mark.parametrize("name", ["demo", "lean"])
+def test_raw_edges_are_neatened(jobs, name):
+    assert "Neaten the raw edges" in next(s.words for s in jobs[name].steps if s.title == "Cover")
+
+
 def test_an_inner_cover_is_the_two_pads_joined(jobs):
     job = jobs["demo"]
     pull = 1 + job.seen.sheet.cloth.cover_stretch / 100 * job.seen.sheet.cloth.cover_pull

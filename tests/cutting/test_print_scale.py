@@ -8,11 +8,12 @@ import subprocess
 import numpy as np
 import pypdf
 import pytest
+import shapely
 from PIL import Image
 
 from silhouette.cutting.paper.booklet import WORKROOM, sheet_pdf, tiled_pdf
-from silhouette.cutting.paper.tiles import FOOT, MARGIN, tiling
-from silhouette.cutting.piece import scale_piece, short_name, side_by_side
+from silhouette.cutting.paper.tiles import FOOT, MARGIN, free_corner, tiling
+from silhouette.cutting.piece import Line, Note, Piece, scale_piece, short_name, side_by_side
 
 DOTS = 200  #: per inch
 MM = 25.4 / DOTS
@@ -51,14 +52,24 @@ def _square(image):
     return across, down
 
 
-def test_the_scale_square_measures_100_mm_on_every_tile(printed):
-    _, _, pages = printed
-    readings = []
-    for number, image in enumerate(pages[1 + len(WORKROOM) :], start=2 + len(WORKROOM)):
-        across, down = _square(image)
-        assert len(across) == 2 and len(down) == 2, f"page {number}"
-        readings += [(across[1] - across[0]) * MM, (down[1] - down[0]) * MM]
-    assert len(readings) >= 2 * 12
+def test_the_scale_square_measures_100_mm_on_a_free_corner_and_never_lies_on_a_piece(printed, demo):
+    paper, _, pages = printed
+    readings, number = [], 1 + len(WORKROOM)
+    for spread in (tiling(piece, paper) for piece in demo.pieces):
+        outline = shapely.Polygon(spread.piece.outline)
+        for tile, image in zip(spread.tiles, pages[number : number + len(spread.tiles)], strict=True):
+            number += 1
+            across, down = _square(image)
+            corner = free_corner(spread, tile)
+            assert len(across) == len(down) == (2 if corner else 0), f"page {number}"
+            if not corner:
+                continue
+            readings += [(across[1] - across[0]) * MM, (down[1] - down[0]) * MM]
+            # where it was found in the picture, not where it was meant to be
+            left = across[0] * MM - MARGIN + tile.corner[0]
+            foot = (image.shape[0] - down[1]) * MM - MARGIN - FOOT + tile.corner[1]
+            assert not outline.intersects(shapely.box(left, foot, left + 101.6, foot + 101.6)), f"page {number}"
+    assert len(readings) >= 2 * 4
     assert np.abs(np.array(readings) - 100.0).max() < 0.2
     print(f"scale squares {min(readings):.3f} to {max(readings):.3f} mm")
 
@@ -89,6 +100,20 @@ def test_pages_have_the_paper_s_size_and_follow_the_map(printed, demo):
             assert short_name(piece.name) in text and piece.name.removeprefix("edge card, ") in text
             assert f"page {first + k} of {expected}" in text
         first += len(tiling(piece, paper).tiles)
+
+
+def test_a_piece_is_turned_only_to_save_a_page():
+    """A strip 300 mm long fits one A4 page only askew (the frame's diagonal is longer than its sides)."""
+    strip = np.array([[0.0, 0.0], [290.0, 0.0], [290.0, 12.0], [0.0, 12.0]])
+    lying = Piece("strip", "card", (Line("cut", strip, closed=True),), (Note("up", (100.0, 4.0)),))
+    spread = tiling(lying, "a4")
+    assert len(spread.tiles) == 1
+    assert np.linalg.norm(np.diff(spread.piece.outline[:2], axis=0)) == pytest.approx(290.0)
+    (note,) = spread.piece.notes
+    side = spread.piece.outline[1] - spread.piece.outline[0]
+    assert note.turn == pytest.approx(np.degrees(np.arctan2(side[1], side[0]))) and note.turn != 0
+    small = Piece("card", "card", (Line("cut", strip * 0.5, closed=True),))
+    assert tiling(small, "a4").piece.outline == pytest.approx(strip * 0.5)
 
 
 def _dark(image):

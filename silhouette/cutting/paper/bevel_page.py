@@ -81,10 +81,10 @@ _CARVING: Final = (
     "the edge card on the table against the foam: where light shows, leave; where the card rocks, carve."
 )
 _FLAT: Final = (
-    "Each piece is the body side of the pad laid flat (least-squares conformal start, as-rigid-as-possible finish), so "
-    "bent round the figure it meets the body edge to edge. Length changes are those of about 6 mm steps on its "
-    "surface; up to {limit:.0f} % foam takes up by itself (this tool's convention). The outer face is larger when "
-    "worn: the foam has to give that much as it bends, most where the body curves most."
+    "Each piece is the body side of the pad laid flat with as little stretch as can be, so that bent round the figure "
+    "it meets the body edge to edge. Length changes are those of about 6 mm (¼ in) steps on its surface; up to "
+    "{limit:.0f} % foam takes up by itself (this tool's convention). The outer face is larger when worn: the foam has "
+    "to give that much as it bends, most where the body curves most."
 )
 
 

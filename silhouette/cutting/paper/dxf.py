@@ -28,7 +28,9 @@ def dxf_text(pieces: Sequence[Piece], width: float = 900.0) -> str:
         for line in piece.lines:
             space.add_lwpolyline(line.points.tolist(), close=line.closed, dxfattribs={"layer": line.pen})
         for note in piece.notes:
-            words = space.add_text(note.text, height=note.height * 0.72, dxfattribs={"layer": "note"})
+            words = space.add_text(
+                note.text, height=note.height * 0.72, rotation=note.turn, dxfattribs={"layer": "note"}
+            )
             words.set_placement(note.at, align=TextEntityAlignment.CENTER)
     stream = io.StringIO()
     document.write(stream)

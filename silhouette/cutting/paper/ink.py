@@ -7,6 +7,8 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+
 from silhouette.cutting.piece import PENS, Floats, Line, Note, Piece
 
 POINTS_PER_MM: Final = 72 / 25.4
@@ -84,6 +86,16 @@ def draw_points(canvas: Canvas, points: Floats, closed: bool = False, fill: bool
     canvas.drawPath(path, stroke=1, fill=int(fill))
 
 
+def draw_join(canvas: Canvas, a: tuple[float, float], b: tuple[float, float]) -> None:
+    """Where the next page's edge comes to lie: a fine line with short ticks across, unlike anything on a piece."""
+    use_pen(canvas, "join")
+    across, along = (b[1] - a[1], a[0] - b[0]), (b[0] - a[0], b[1] - a[1])
+    long = float(np.hypot(*along))
+    at = np.arange(5.0, long, 10.0)[:, None] / long * along + a
+    tick = np.array(across) / long * 1.2
+    canvas.lines([(*a, *b), *np.hstack([at - tick, at + tick]).tolist()])
+
+
 def draw_line(canvas: Canvas, line: Line) -> None:
     use_pen(canvas, line.pen)
     draw_points(canvas, line.points, line.closed)
@@ -106,7 +118,11 @@ def write(
 
 
 def draw_note(canvas: Canvas, note: Note) -> None:
-    write(canvas, note.text, *note.at, note.height, bold=note.bold, anchor="middle")
+    canvas.saveState()
+    canvas.translate(*note.at)
+    canvas.rotate(note.turn)
+    write(canvas, note.text, 0.0, 0.0, note.height, bold=note.bold, anchor="middle")
+    canvas.restoreState()
 
 
 def draw_piece(canvas: Canvas, piece: Piece, *, words: bool = True) -> None:

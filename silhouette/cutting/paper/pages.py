@@ -8,7 +8,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.cutting.job import Job
-from silhouette.cutting.paper.ink import Canvas, draw_line, draw_points, use_pen, write
+from silhouette.cutting.paper.ink import Canvas, draw_join, draw_line, draw_points, use_pen, write
 from silhouette.cutting.paper.setting import (
     Place,
     begin,
@@ -36,7 +36,7 @@ def first_page(
     `spreads` pairs each tiling with the number of its first page.
     """
     name = job.heading.client or "hip pads"
-    y = begin(canvas, place, f"Templates: {name}", f"{job.heading.date} · wanted: {_summary(job)}", 1, last)
+    y = begin(canvas, place, f"Templates: {name}", f"{job.heading.date} · {_summary(job)}", 1, last)
     x = place.left
     y -= 101.6
     for side in (101.6, 100.0):
@@ -47,13 +47,12 @@ def first_page(
     write(canvas, "inner square: 100 mm each way", x + 50, y + 48, 3.4, anchor="middle")
     write(canvas, "outer square: 4 in each way", x + 50, y + 42, 3.4, anchor="middle")
     write(canvas, "Cut nothing if yours reads otherwise.", x + 50, y + 30, 3.4, bold=True, anchor="middle")
-    write(canvas, "Every page with pieces carries the same square.", x + 50, y + 24, 3, anchor="middle")
+    write(canvas, "Pages with pieces carry it too, where a corner is free.", x + 50, y + 24, 3, anchor="middle")
     beside, wide = x + 108.0, place.width - 108.0
     top = put(canvas, words("In this set", 3.6, bold=True), beside, y + 101.6, wide) - 1.0
     top = put(canvas, table((), [(t, f"{n}") for t, n in contents], (wide - 14, 14), 2.8), beside, top, wide) - 4.0
     top = put(canvas, words("Lines on the pieces", 3.6, bold=True), beside, top, wide) - 1.0
-    _legend(canvas, job, beside, top, wide)
-    y -= 7.0
+    y = min(y - 7.0, _legend(canvas, job, beside, top, wide) - 5.0)
     write(canvas, "Page map", x, y, 4, bold=True)
     write(canvas, "numbers are pages of this set; dotted: overlap", x + 24, y, 2.8)
     _page_map(canvas, spreads, x, place.foot, place.width, y - 3.0 - place.foot)
@@ -67,14 +66,17 @@ def _summary(job: Job) -> str:
     return f"hip {before} to {after} over the pads"
 
 
-def _legend(canvas: Canvas, job: Job, x: float, y: float, width: float) -> None:
-    used = {line.pen for piece in job.pieces for line in piece.lines}
+def _legend(canvas: Canvas, job: Job, x: float, y: float, width: float) -> float:
+    used = {"join"} | {line.pen for piece in job.pieces for line in piece.lines}
     for pen in PENS.values():
         if pen.name not in used or pen.name in ("note", "section"):
             continue
         use_pen(canvas, pen.name)
+        if pen.name == "join":
+            draw_join(canvas, (x, y - 2.0), (x + 13.0, y - 2.0))
         draw_points(canvas, np.array([[x, y - 2.0], [x + 13.0, y - 2.0]]))
         y = put(canvas, words(pen.meaning, 2.5), x + 15.5, y, width - 15.5) - 0.7
+    return y
 
 
 def _page_map(

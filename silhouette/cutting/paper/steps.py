@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from silhouette.asked.lengths import format_length
+from silhouette.cutting.cover_pieces import FIRM
 from silhouette.cutting.edge import Edge
 from silhouette.cutting.foam_pieces import both
 from silhouette.cutting.unrolled import Template
@@ -92,6 +93,9 @@ def making_order(
         )
     if advice:
         steps.append(Step("Shape what will not lie flat", " ".join(advice)))
+    firm = seen.sheet.cloth.cover_stretch < FIRM
+    if firm:
+        steps.append(_cover(firm))
     if sewn:
         steps.append(
             Step(
@@ -102,15 +106,9 @@ def making_order(
                 "If you do use glue anywhere: fresh air, no flame near, gloves, and none against the skin.",
             )
         )
+    if not firm:
+        steps.append(_cover(firm))
     steps += [
-        Step(
-            "Cover",
-            "Cut the covers with the stretchiest direction across the body. Sew inner to outer face, right sides "
-            "together, easing the longer edge, and leave a hand's breadth open at the lower end. Turn, put the pad "
-            "in with its carved face under the outer cover, close by hand. Then stitch through everything on the "
-            "stay line.",
-            "Elastic and rubber can carry latex: ask the client. Let a hot iron come nowhere near the foam.",
-        ),
         Step(
             "Hang the pads",
             f"Side seam on side seam, upper end {_per_side(seen, _start, told)} below the waist, hip notch "
@@ -135,6 +133,23 @@ def making_order(
         ),
     ]
     return tuple(steps)
+
+
+def _cover(firm: bool) -> Step:
+    lead = (
+        "Firm cloth: wrap each pad by itself, before the side seam is sewn. Cut the covers with the arrow up and the "
+        "threads straight. "
+        if firm
+        else "Cut the covers with the stretchiest direction across the body. "
+    )
+    return Step(
+        "Cover",
+        f"{lead}Sew the two loops into the upper end where they are marked. Sew inner to outer face, right sides "
+        "together, easing the longer edge, and leave open what is marked at the lower end. Neaten the raw edges with "
+        "zigzag or overcasting, so that they neither fray nor show through. Turn, put the pad in with its carved face "
+        "under the outer cover, close by hand. Then stitch through everything on the stay line.",
+        "Elastic and rubber can carry latex: ask the client. Let a hot iron come nowhere near the foam.",
+    )
 
 
 def _start(pads: Sequence[Pad]) -> float | None:

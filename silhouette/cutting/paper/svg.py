@@ -33,6 +33,7 @@ def svg_text(pieces: Sequence[Piece], title: str, width: float = 900.0) -> str:
         parts += [
             f'<text x="{n.at[0]:.3f}" y="{high - n.at[1]:.3f}" font-size="{n.height}"'
             + (' font-weight="bold"' if n.bold else "")
+            + (f' transform="rotate({-n.turn:.3f} {n.at[0]:.3f} {high - n.at[1]:.3f})"' if n.turn else "")
             + f">{escape(n.text)}</text>"
             for n in piece.notes
         ]

@@ -13,6 +13,7 @@ from silhouette.cutting.paper.ink import (
     PAPERS,
     POINTS_PER_MM,
     Canvas,
+    draw_join,
     draw_piece,
     draw_points,
     start_page,
@@ -26,7 +27,8 @@ MARGIN: Final = 10.0  #: mm no printer reaches
 FOOT: Final = 9.0  #: mm below the frame for the page's name
 OVERLAP: Final = 16.0  #: mm shared by neighbouring pages
 ROOM: Final = 2.0  #: mm kept round a piece
-SQUARE_AT: Final = (5.0, 5.0)  #: lower left corner of the scale square inside the frame
+SQUARE: Final = 101.6  #: mm; the larger of the two scale squares
+TURNS: Final = (0, *sorted(range(-40, 46, 5), key=abs)[1:])  #: degrees a piece may be turned to save a page
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,10 @@ def _words_cut(grid: list[Tile], frame: tuple[float, float], piece: Piece) -> in
     foot = np.array([note.at for note in piece.notes]).reshape(-1, 2)
     half = np.array([width_of(n.text, n.height, n.bold) / 2 for n in piece.notes])
     tall = np.array([note.height for note in piece.notes])
-    low, high = foot - np.stack([half, 0.3 * tall], axis=-1), foot + np.stack([half, tall], axis=-1)
+    turn = np.radians([note.turn for note in piece.notes])
+    c, s = np.abs(np.cos(turn)), np.abs(np.sin(turn))
+    reach = np.stack([half * c + tall * s, half * s + tall * c], axis=-1)
+    low, high = foot - reach, foot + reach
     corners = np.array([t.corner for t in grid])[:, None]
     whole = ((low >= corners) & (high <= corners + np.array(frame))).all(axis=-1)
     return int((~whole.any(axis=0)).sum())
@@ -112,17 +117,20 @@ def _frame(paper: tuple[float, float]) -> tuple[float, float]:
 
 
 def tiling(piece: Piece, paper: str) -> Tiling:
-    """The fewest pages for a piece, upright or turned; `paper` is a key of `PAPERS`."""
-    piece = piece.at_origin()
-    _, _, width, height = piece.bounds
+    """The fewest pages for a piece, turned only where that saves one; `paper` is a key of `PAPERS`."""
     choices = []
-    for size in (PAPERS[paper], PAPERS[paper][::-1]):
-        rows, columns = (
-            max(1, math.ceil((need + 2 * ROOM - OVERLAP) / (have - OVERLAP)))
-            for need, have in zip((height, width), _frame(size)[::-1], strict=True)
-        )
-        choices.append(Tiling(piece, size, rows, columns))
-    return min(choices, key=lambda t: len(t.tiles))
+    for degrees in TURNS:
+        lain = (piece.turned(degrees) if degrees else piece).at_origin()
+        _, _, width, height = lain.bounds
+        for size in (PAPERS[paper], PAPERS[paper][::-1]):
+            rows, columns = (
+                max(1, math.ceil((need + 2 * ROOM - OVERLAP) / (have - OVERLAP)))
+                for need, have in zip((height, width), _frame(size)[::-1], strict=True)
+            )
+            choices.append(Tiling(lain, size, rows, columns))
+    best = min(choices[:2], key=lambda t: len(t.tiles))
+    turned = sorted(choices[2:], key=lambda t: t.rows * t.columns)[:3] if len(best.tiles) > 1 else []
+    return min([best, *turned], key=lambda t: len(t.tiles))
 
 
 def draw_tiles(canvas: Canvas, spread: Tiling, first_page: int, last_page: int, foot: str) -> None:
@@ -153,8 +161,10 @@ def _draw_tile(canvas: Canvas, spread: Tiling, tile: Tile, form: str, first: int
     canvas.scale(1 / POINTS_PER_MM, 1 / POINTS_PER_MM)  # the form brings its own millimetres
     canvas.doForm(form)
     canvas.restoreState()
-    _scale_square(canvas, x0 + SQUARE_AT[0], y0 + SQUARE_AT[1])  # above the piece, so that no line hides it
     canvas.restoreState()
+    corner = free_corner(spread, tile)
+    if corner:
+        _scale_square(canvas, x0 + corner[0], y0 + corner[1])
     use_pen(canvas, "note", 0.25)
     draw_points(canvas, np.array([[x0, y0], [x0 + w, y0], [x0 + w, y0 + h], [x0, y0 + h]]), closed=True)
     _joins(canvas, spread, tile, first, x0, y0)
@@ -163,9 +173,25 @@ def _draw_tile(canvas: Canvas, spread: Tiling, tile: Tile, form: str, first: int
     write(canvas, short_name(spread.piece.name) + place, x0, MARGIN + 3.5, 3.6, bold=True)
     write(canvas, foot, x0 + w, MARGIN + 3.5, 2.8, anchor="end")
     hint = "Blue square: 100 mm inside the dashed 4 in square. If yours differ, print again at 100 %."
+    if not corner:
+        hint = "Printed at 100 %, as the square on the first page shows."
     if many:
         hint += " Lay pages so that the lettered crosses meet."
     write(canvas, hint, x0, MARGIN - 0.5, 2.5)
+
+
+def free_corner(spread: Tiling, tile: Tile) -> tuple[float, float] | None:
+    """Lower left corner inside the frame where the scale square lies clear of the piece and the marks, if any."""
+    import shapely
+
+    w, h = spread.frame
+    xs, ys = (3.0, w - 3.0 - SQUARE, (w - SQUARE) / 2), (17.0, h - 20.0 - SQUARE, (h - SQUARE) / 2)
+    places = [(x, y) for x in xs for y in ys]
+    boxes = shapely.box(
+        *np.array([[x, y, x + SQUARE, y + SQUARE] for x, y in places]).T + np.tile(tile.corner, 2)[:, None]
+    )
+    ink = shapely.Polygon(spread.piece.outline).buffer(2.0)
+    return next((place for place, taken in zip(places, shapely.intersects(boxes, ink), strict=True) if not taken), None)
 
 
 def _scale_square(canvas: Canvas, x: float, y: float) -> None:
@@ -173,7 +199,7 @@ def _scale_square(canvas: Canvas, x: float, y: float) -> None:
     draw_points(canvas, square(100.0, x, y), closed=True)
     canvas.setDash([0.8, 1.2])
     canvas.setLineWidth(0.12)
-    draw_points(canvas, square(101.6, x, y), closed=True)
+    draw_points(canvas, square(SQUARE, x, y), closed=True)
 
 
 def _joins(canvas: Canvas, spread: Tiling, tile: Tile, first: int, x0: float, y0: float) -> None:
@@ -182,15 +208,13 @@ def _joins(canvas: Canvas, spread: Tiling, tile: Tile, first: int, x0: float, y0
     half = OVERLAP / 2
     right, left = (spread.number(tile.row, tile.column + k, first) for k in (1, -1))
     below, above = (spread.number(tile.row + k, tile.column, first) for k in (1, -1))
-    use_pen(canvas, "note", 0.25)
-    canvas.setDash([2, 2])
     if right:
-        draw_points(canvas, np.array([[x0 + w - OVERLAP, y0], [x0 + w - OVERLAP, y0 + h]]))
+        draw_join(canvas, (x0 + w - OVERLAP, y0), (x0 + w - OVERLAP, y0 + h))
         write(canvas, f"page {right} ›", x0 + w - 1.5, y0 + h - OVERLAP - 2.0, 3, anchor="end")
     if left:
         write(canvas, f"‹ page {left}", x0 + 1.5, y0 + h - OVERLAP - 2.0, 3)
     if below:
-        draw_points(canvas, np.array([[x0, y0 + OVERLAP], [x0 + w, y0 + OVERLAP]]))
+        draw_join(canvas, (x0, y0 + OVERLAP), (x0 + w, y0 + OVERLAP))
         write(canvas, f"page {below} below", x0 + OVERLAP + 1.0, y0 + 2, 3)
     if above:
         write(canvas, f"page {above} above", x0 + OVERLAP + 1.0, y0 + h - 4, 3)

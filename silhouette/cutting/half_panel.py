@@ -1,0 +1,232 @@
+"""A half panel of a skirt laid flat: from rows of points on the dressed surface to a sewing line with darts.
+
+The surface is slit down from the waist where the darts come and laid flat with its centre line straight and in true
+length, the side seam and every level line in their own. What then gapes at the slits are the darts; they are trued to
+straight equal legs, and the waist to one smooth line with the darts closed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from silhouette.cutting.flatten import Stretch, flatten
+from silhouette.cutting.unrolled import length_of
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: Where darts stand (share of the way from centre to side seam) and how long they are (share of the drop from
+#: waist to hip), by panel and number: front 9 to 11 cm, back 12 to 14 cm (common practice, no source).
+USUAL: Final[dict[str, tuple[tuple[tuple[float, float], ...], ...]]] = {
+    "front": (
+        (),
+        ((0.50, 0.49),),
+        ((0.40, 0.50), (0.70, 0.45)),
+        ((0.30, 0.48), (0.52, 0.50), (0.75, 0.44)),
+    ),
+    "back": (
+        (),
+        ((0.45, 0.65),),
+        ((0.38, 0.67), (0.70, 0.60)),
+        ((0.28, 0.64), (0.53, 0.66), (0.78, 0.56)),
+        ((0.22, 0.62), (0.42, 0.66), (0.62, 0.62), (0.82, 0.52)),
+    ),
+}
+NARROW: Final = 8.0  #: mm; a dart that would be narrower goes into its neighbours (this tool's convention)
+COLUMNS: Final = 31
+STEP: Final = 10.0  #: mm between rows down to a little below the hip
+LOWER: Final = 30.0  #: mm between rows below
+
+
+@dataclass(frozen=True, eq=False)
+class Dart:
+    """A dart, mm: its point, and its feet on the waist (2, 2), the one nearer the centre line first."""
+
+    tip: Floats
+    feet: Floats
+
+    @property
+    def width(self) -> float:
+        return float(np.linalg.norm(self.feet[1] - self.feet[0]))
+
+    @property
+    def length(self) -> float:
+        """From the point to the middle between the feet."""
+        return float(np.linalg.norm(self.feet.mean(axis=0) - self.tip))
+
+
+@dataclass(frozen=True, eq=False)
+class HalfPanel:
+    """Sewing lines of half a front or back, mm: centre line on x = 0 from (0, 0) down, the panel to the right.
+
+    centre, side (N, 2)   from waist to hem
+    waist                 one line for each stretch between darts, from the centre to the side seam
+    hip, hem (M, 2)       level lines, from the centre to the side seam
+    """
+
+    part: str
+    centre: Floats
+    side: Floats
+    waist: tuple[Floats, ...]
+    hip: Floats
+    hem: Floats
+    darts: tuple[Dart, ...]
+    stretch: Stretch
+
+    @property
+    def waist_length(self) -> float:
+        """Length of the waist with the darts closed."""
+        return sum(length_of(line) for line in self.waist)
+
+    @property
+    def outline(self) -> Floats:
+        """Down the centre, along the hem, up the side seam and back along the waist, dart mouths bridged (N, 2)."""
+        waist = np.concatenate(self.waist)
+        return np.concatenate([self.centre, self.hem[1:], self.side[-2::-1], waist[-2:0:-1]])
+
+
+def half_panel(points: Floats, drops: Floats, hip_drop: float, part: str, limit: float) -> HalfPanel:
+    """Lay half a front or back flat, with as few darts as keep each within `limit` mm.
+
+    `points` (L, P, 2 or 3) run from the centre line to the side seam at each of `drops` (L,), from the waist to the hem;
+    only their x and y are read. Raises `FoldOver` when the surface cannot be laid flat.
+    """
+    places = USUAL[part]
+    rows = row_drops(drops, hip_drop, max((length for _, length in places[-1]), default=0.0))
+    grid = on_rows(points, drops, rows)
+    intake = _intake(grid, rows, hip_drop)
+    number = min(int(np.ceil(intake / limit - 1e-9)), len(places) - 1) if intake > NARROW else 0
+    panel = _laid(grid, rows, hip_drop, part, places[number])
+    while number + 1 < len(places) and max((d.width for d in panel.darts), default=0.0) > limit:
+        number += 1
+        panel = _laid(grid, rows, hip_drop, part, places[number])
+    if number and min(d.width for d in panel.darts) < NARROW:
+        panel = _laid(grid, rows, hip_drop, part, places[number - 1])
+    return panel
+
+
+def row_drops(drops: Floats, hip_drop: float, longest: float) -> Floats:
+    """Levels of the mesh: close above the hip, the hip itself among them, wider apart below, both ends as given."""
+    end = float(drops[-1])
+    near = np.linspace(0.0, min(hip_drop, end), max(3, round(min(hip_drop, end) / STEP)) + 1)
+    if end - hip_drop < 1.0:
+        return near
+    return np.concatenate([near, np.linspace(hip_drop, end, max(2, round((end - hip_drop) / LOWER)) + 1)[1:]])
+
+
+def on_rows(points: Floats, drops: Floats, rows: Floats, columns: int = COLUMNS) -> Floats:
+    """The surface at other levels (R, columns, 3), its points even along each level."""
+    at = np.clip(np.searchsorted(drops, rows, side="right") - 1, 0, len(drops) - 2)
+    f = ((rows - drops[at]) / (drops[at + 1] - drops[at]))[:, None, None]
+    flat = points[at, :, :2] * (1 - f) + points[at + 1, :, :2] * f
+    run = np.concatenate([np.zeros((len(rows), 1)), np.linalg.norm(np.diff(flat, axis=1), axis=2).cumsum(axis=1)], 1)
+    made = np.empty((len(rows), columns, 3))
+    for k, row in enumerate(flat):
+        even = np.linspace(0.0, run[k, -1], columns)
+        made[k, :, 0], made[k, :, 1] = np.interp(even, run[k], row[:, 0]), np.interp(even, run[k], row[:, 1])
+    made[..., 2] = -rows[:, None]
+    return made
+
+
+def _intake(grid: Floats, rows: Floats, hip_drop: float) -> float:
+    """Roughly what darts must take in, mm: hip less waist, less a share for the side seam (common practice)."""
+    width = np.linalg.norm(np.diff(grid[..., :2], axis=1), axis=2).sum(axis=1)
+    return float(0.6 * (np.interp(hip_drop, rows, width) - width[0]))
+
+
+def _laid(
+    grid: Floats, rows: Floats, hip_drop: float, part: str, places: Sequence[tuple[float, float]]
+) -> HalfPanel:
+    R, C = grid.shape[:2]
+    index = np.arange(R * C).reshape(R, C)
+    right = index.copy()  # numbers used by the cells to the right of a slit
+    extra, slits, count = [], [], R * C
+    for share, length in places:
+        c, depth = round(share * (C - 1)), int(np.searchsorted(rows, length * hip_drop))
+        right[:depth, c] = np.arange(count, count + depth)
+        count += depth
+        extra.append(grid[:depth, c])
+        slits.append((c, depth))
+    vertices = np.concatenate([grid.reshape(-1, 3), *extra])
+    a, b, d, e = right[:-1, :-1], index[:-1, 1:], right[1:, :-1], index[1:, 1:]
+    even = (np.indices(a.shape).sum(axis=0) % 2 == 0)[..., None]
+    one = np.where(even, np.stack([a, d, e], -1), np.stack([a, d, b], -1))
+    two = np.where(even, np.stack([a, e, b], -1), np.stack([b, d, e], -1))
+    level = np.stack([right[:, :-1], index[:, 1:]], -1).reshape(-1, 2)
+    seam = np.stack([index[:-1, -1], index[1:, -1]], -1)
+    flat = flatten(
+        vertices,
+        np.concatenate([one, two]).reshape(-1, 3),
+        np.concatenate([level, seam]),
+        start=_start(vertices, grid),
+        held=index[:, 0],
+    )
+    p = flat.points
+    darts, segments, first = [], [], 0
+    for c, depth in slits:
+        segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 : c + 1]])])
+        darts.append(Dart(p[index[depth, c]], np.stack([p[index[0, c]], p[right[0, c]]])))
+        first = c
+    segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 :]])])
+    hip = p[index[int(np.abs(rows - hip_drop).argmin())]]
+    panel = HalfPanel(part, p[index[:, 0]], p[index[:, -1]], tuple(segments), hip, p[index[-1]], (), flat.stretch)
+    return _trued(panel, darts)
+
+
+def _start(vertices: Floats, grid: Floats) -> Floats:
+    """A rough flat shape: every point at its distance along the level, under the centre line's own length."""
+    R, C = grid.shape[:2]
+    across = np.linalg.norm(np.diff(grid, axis=1), axis=2).sum(axis=1) / (C - 1)
+    down = np.concatenate([[0.0], np.linalg.norm(np.diff(grid[:, 0], axis=0), axis=1).cumsum()])
+    column = np.concatenate([np.tile(np.arange(C), R), _column_of(vertices[R * C :], grid)])
+    row = np.concatenate([np.repeat(np.arange(R), C), np.abs(vertices[R * C :, 2:] - grid[:, 0, 2]).argmin(axis=1)])
+    return np.stack([column * across[row], -down[row]], axis=-1)
+
+
+def _column_of(points: Floats, grid: Floats) -> Ints:
+    row = np.abs(points[:, 2:] - grid[:, 0, 2]).argmin(axis=1)
+    return np.asarray(np.linalg.norm(grid[row] - points[:, None], axis=2).argmin(axis=1), dtype=np.int64)
+
+
+def _trued(panel: HalfPanel, darts: Sequence[Dart]) -> HalfPanel:
+    """Darts with straight equal legs, and the waist one smooth line when they are closed.
+
+    The panel is folded shut dart by dart from the centre on, a curve is laid through the closed waist (level at the
+    centre line, its ends kept, so that no seam changes), and everything is opened again.
+    """
+    turns: list[tuple[Floats, Floats]] = [(np.eye(2), np.zeros(2))]  # closed = turn @ open + shift, by stretch
+    for dart in darts:
+        turn, shift = turns[-1]
+        tip, (one, two) = turn @ dart.tip + shift, dart.feet @ turn.T + shift
+        u, v = one - tip, two - tip
+        angle = np.arctan2(v[0] * u[1] - v[1] * u[0], u @ v)
+        fold = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        turns.append((fold @ turn, fold @ (shift - tip) + tip))
+    closed = [line @ turn.T + shift for line, (turn, shift) in zip(panel.waist, turns, strict=True)]
+    joints = [(a[-1] + b[0]) / 2 for a, b in zip(closed[:-1], closed[1:], strict=True)]
+    curve = _smooth(np.concatenate(closed))
+    laid = []
+    for k, (line, (turn, shift)) in enumerate(zip(closed, turns, strict=True)):
+        left = line[0] if k == 0 else joints[k - 1]
+        right = line[-1] if k == len(joints) else joints[k]
+        x = np.linspace(left[0], right[0], len(line))
+        laid.append((np.stack([x, np.polyval(curve, x)], -1) - shift) @ turn)
+    trued = tuple(
+        Dart(dart.tip, np.stack([laid[k][-1], laid[k + 1][0]])) for k, dart in enumerate(darts)
+    )
+    return replace(panel, waist=tuple(laid), darts=trued)
+
+
+def _smooth(points: Floats) -> Floats:
+    """Coefficients, highest first, of the cubic nearest to points (N, 2), level at the first and through both ends."""
+    (x0, y0), (x1, y1) = points[0], points[-1]
+    s = (points[:, 0] - x0) / (x1 - x0)
+    bend, rise = s**3 - s**2, y0 + (y1 - y0) * s**2
+    k = float(bend @ (points[:, 1] - rise) / max(float(bend @ bend), 1e-12))
+    shape = np.poly1d([k, y1 - y0 - k, 0.0, y0])
+    return np.asarray(shape(np.poly1d([1.0, -x0]) / (x1 - x0)).coefficients)

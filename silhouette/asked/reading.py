@@ -98,13 +98,13 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
                 faults.append(Fault(key, f"{p.label} is needed"))
             built[section][name] = p.high  # stands in, so that the rest can still be checked; never leaves here
             wrong |= {key}
-    own = unit if unit in UNITS else _unit_of_hip(plain)
-    if own != "in":  # metric stock where a metric sheet says nothing
+    told = unit if unit in UNITS else _unit_of_hip(plain)
+    if told != "in":  # metric stock where a metric sheet says nothing
         for key, p in PARAMETERS.items():
             if p.metric is not None:
                 built[key.split(".")[0]].setdefault(key.split(".")[1], p.metric)
     sheet = Sheet(
-        unit=own,
+        unit=told,
         left=tuple(sorted(sides["left"].items())),
         right=tuple(sorted(sides["right"].items())),
         **{name: kind(**built[name]) for name, kind in SECTIONS.items()},

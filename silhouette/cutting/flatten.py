@@ -48,22 +48,13 @@ class Flat:
     stretch: Stretch
 
 
-def flatten(
-    vertices: Floats,
-    triangles: Ints,
-    keep_length: Ints | None = None,
-    *,
-    rigid: bool = True,
-    start: Floats | None = None,
-    held: Ints | None = None,
-) -> Flat:
+def flatten(vertices: Floats, triangles: Ints, keep_length: Ints | None = None, *, rigid: bool = True) -> Flat:
     """Lay a patch flat with as little stretch as possible.
 
     Parameters: `vertices` (N, 3) in mm; `triangles` (M, 3), all turning the same way, which is the way they
     turn in the result (counter-clockwise); `keep_length` (E, 2), edges that must keep their length almost
     exactly, such as a seam to be sewn to another piece; `rigid=False` stops after the conformal start
-    (scaled to the same area); `start` (N, 2), a rough flat shape without folds, takes its place; vertices `held`
-    (H,) stay where `start` has them.
+    (scaled to the same area).
 
     The patch must be one piece without holes. The result lies at an arbitrary place and angle: see
     `turned_to`. Raises `FoldOver` when a triangle turns over or the rim crosses itself.
@@ -74,13 +65,10 @@ def flatten(
     areas = 0.5 * _cross(local[:, 1] - local[:, 0], local[:, 2] - local[:, 0])
     if not np.all(areas > 0) or not np.all(np.isfinite(vertices)):
         raise ValueError("the patch has a triangle without area")
-    if start is None:
-        points = _conformal(local, areas, triangles, len(vertices))
-        points *= np.sqrt(areas.sum() / abs(_areas(points, triangles).sum()))
-    else:
-        points = start
+    points = _conformal(local, areas, triangles, len(vertices))
+    points *= np.sqrt(areas.sum() / abs(_areas(points, triangles).sum()))
     if rigid:
-        points = _as_rigid_as_possible(points, local, triangles, keep_length, held)
+        points = _as_rigid_as_possible(points, local, triangles, keep_length)
     flat = _areas(points, triangles)
     if np.any(flat <= 0):
         raise FoldOver(f"{int(np.sum(flat <= 0))} of {len(flat)} facets turn over when it is laid flat")
@@ -188,9 +176,7 @@ def _conformal(local: Floats, areas: Floats, triangles: Ints, count: int) -> Flo
     return np.stack([solved.real, solved.imag], axis=1)
 
 
-def _as_rigid_as_possible(
-    points: Floats, local: Floats, triangles: Ints, keep_length: Ints | None, held: Ints | None = None
-) -> Floats:
+def _as_rigid_as_possible(points: Floats, local: Floats, triangles: Ints, keep_length: Ints | None) -> Floats:
     """Alternate: turn every triangle to fit best, then place all points at once (one factorisation)."""
     from scipy import sparse
     from scipy.sparse.linalg import splu
@@ -210,12 +196,7 @@ def _as_rigid_as_possible(
         (np.concatenate([w, w, -w, -w]), (np.concatenate([i, j, i, j]), np.concatenate([i, j, j, i]))),
         shape=(count, count),
     )
-    fixed = np.array([0]) if held is None else held  # one point, so that the rest has a place
-    free = np.setdiff1d(np.arange(count), fixed)
-    rows = laplace.tocsr()[free]
-    solver = splu(rows[:, free].tocsc(), permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
-    there = np.zeros((len(fixed), 2)) if held is None else points[fixed]
-    from_fixed = rows[:, fixed] @ there
+    solver = splu(laplace[1:, 1:].tocsc(), permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
     sides = float((side**2).sum())
     before, run, last = np.inf, 0, points
     for _ in range(_ROUNDS):
@@ -233,9 +214,7 @@ def _as_rigid_as_possible(
         right = np.stack(
             [np.bincount(j, push[:, k], count) - np.bincount(i, push[:, k], count) for k in (0, 1)], axis=1
         )
-        last = points - points[fixed[0]] + there[0]
-        points = np.empty_like(points)
-        points[fixed], points[free] = there, solver.solve(right[free] - from_fixed)
+        last, points = points - points[0], np.vstack([np.zeros((1, 2)), solver.solve(right[1:])])
     return points
 
 

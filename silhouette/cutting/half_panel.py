@@ -1,8 +1,9 @@
 """A half panel of a skirt laid flat: from rows of points on the dressed surface to a sewing line with darts.
 
-The surface is slit down from the waist where the darts come and laid flat with its centre line straight and in true
-length, the side seam and every level line in their own. What then gapes at the slits are the darts; they are trued to
-straight equal legs, and the waist to one smooth line with the darts closed.
+The surface is slit down from the waist where the darts come and laid flat: the centre line straight and in true
+length, the hip line straight and square to it, the side seam and every level line in their own length. What then
+gapes at the slits are the darts; they are trued to straight equal legs, and the waist to one smooth line with the
+darts closed.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from silhouette.cutting.flatten import Stretch, flatten
-from silhouette.cutting.unrolled import length_of
+from silhouette.cutting.flatten import FoldOver, Stretch
+from silhouette.cutting.unrolled import length_of, triangle_areas
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -25,19 +26,24 @@ Ints = NDArray[np.int64]
 USUAL: Final[dict[str, tuple[tuple[tuple[float, float], ...], ...]]] = {
     "front": (
         (),
-        ((0.50, 0.49),),
-        ((0.40, 0.50), (0.70, 0.45)),
-        ((0.30, 0.48), (0.52, 0.50), (0.75, 0.44)),
+        ((0.50, 0.45),),
+        ((0.40, 0.46), (0.70, 0.40)),
+        ((0.30, 0.44), (0.52, 0.46), (0.75, 0.38)),
     ),
     "back": (
         (),
-        ((0.45, 0.65),),
-        ((0.38, 0.67), (0.70, 0.60)),
-        ((0.28, 0.64), (0.53, 0.66), (0.78, 0.56)),
-        ((0.22, 0.62), (0.42, 0.66), (0.62, 0.62), (0.82, 0.52)),
+        ((0.45, 0.60),),
+        ((0.38, 0.61), (0.70, 0.54)),
+        ((0.28, 0.58), (0.53, 0.60), (0.78, 0.50)),
+        ((0.22, 0.56), (0.42, 0.60), (0.62, 0.56), (0.82, 0.46)),
     ),
 }
 NARROW: Final = 8.0  #: mm; a dart that would be narrower goes into its neighbours (this tool's convention)
+LEVEL: Final = 100.0  #: how much stiffer the level lines are than the threads down
+SEAM: Final = 3000.0  #: and the side seam
+SHEAR: Final = 0.5  #: and threads askew: woven cloth gives on the bias
+ROUNDS: Final = 40
+AT_REST: Final = 0.02  #: of laying flat, and the move in mm that ends it
 COLUMNS: Final = 31
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
 LOWER: Final = 30.0  #: mm between rows below
@@ -93,11 +99,12 @@ class HalfPanel:
 def half_panel(points: Floats, drops: Floats, hip_drop: float, part: str, limit: float) -> HalfPanel:
     """Lay half a front or back flat, with as few darts as keep each within `limit` mm.
 
-    `points` (L, P, 2 or 3) run from the centre line to the side seam at each of `drops` (L,), from the waist to the hem;
-    only their x and y are read. Raises `FoldOver` when the surface cannot be laid flat.
+    `points` (L, P, 2 or 3), of which x and y are read, run from the centre line to the side seam at each of `drops`
+    (L,), from the waist to the hem. The hip line is laid straight and square to the centre line.
+    Raises `FoldOver` when the surface cannot be laid flat.
     """
     places = USUAL[part]
-    rows = row_drops(drops, hip_drop, max((length for _, length in places[-1]), default=0.0))
+    rows = row_drops(drops, hip_drop)
     grid = on_rows(points, drops, rows)
     intake = _intake(grid, rows, hip_drop)
     number = min(int(np.ceil(intake / limit - 1e-9)), len(places) - 1) if intake > NARROW else 0
@@ -110,7 +117,7 @@ def half_panel(points: Floats, drops: Floats, hip_drop: float, part: str, limit:
     return panel
 
 
-def row_drops(drops: Floats, hip_drop: float, longest: float) -> Floats:
+def row_drops(drops: Floats, hip_drop: float) -> Floats:
     """Levels of the mesh: close above the hip, the hip itself among them, wider apart below, both ends as given."""
     end = float(drops[-1])
     near = np.linspace(0.0, min(hip_drop, end), max(3, round(min(hip_drop, end) / STEP)) + 1)
@@ -139,12 +146,28 @@ def _intake(grid: Floats, rows: Floats, hip_drop: float) -> float:
     return float(0.6 * (np.interp(hip_drop, rows, width) - width[0]))
 
 
-def _laid(
-    grid: Floats, rows: Floats, hip_drop: float, part: str, places: Sequence[tuple[float, float]]
-) -> HalfPanel:
+@dataclass(frozen=True, eq=False)
+class Slit:
+    """A grid of points with its slits: `index` (R, C) numbers them, `right` for the cells to the right of a slit.
+
+    `slits` pairs a column with its number of open rows; `threads` (E, 2) run along and across levels and askew, `stiff`
+    (E,) tells how much each minds; `corners` (M, 3) are counter-clockwise with the centre line on the left.
+    """
+
+    vertices: Floats
+    index: Ints
+    right: Ints
+    slits: tuple[tuple[int, int], ...]
+    threads: Ints
+    stiff: Floats
+    corners: Ints
+
+
+def slit(grid: Floats, rows: Floats, hip_drop: float, places: Sequence[tuple[float, float]]) -> Slit:
+    """The grid (R, C, 3) slit from the waist at `places` (share of the width, share of the hip's drop)."""
     R, C = grid.shape[:2]
     index = np.arange(R * C).reshape(R, C)
-    right = index.copy()  # numbers used by the cells to the right of a slit
+    right = index.copy()
     extra, slits, count = [], [], R * C
     for share, length in places:
         c, depth = round(share * (C - 1)), int(np.searchsorted(rows, length * hip_drop))
@@ -152,30 +175,99 @@ def _laid(
         count += depth
         extra.append(grid[:depth, c])
         slits.append((c, depth))
-    vertices = np.concatenate([grid.reshape(-1, 3), *extra])
     a, b, d, e = right[:-1, :-1], index[:-1, 1:], right[1:, :-1], index[1:, 1:]
-    even = (np.indices(a.shape).sum(axis=0) % 2 == 0)[..., None]
-    one = np.where(even, np.stack([a, d, e], -1), np.stack([a, d, b], -1))
-    two = np.where(even, np.stack([a, e, b], -1), np.stack([b, d, e], -1))
     level = np.stack([right[:, :-1], index[:, 1:]], -1).reshape(-1, 2)
     seam = np.stack([index[:-1, -1], index[1:, -1]], -1)
-    flat = flatten(
-        vertices,
-        np.concatenate([one, two]).reshape(-1, 3),
-        np.concatenate([level, seam]),
-        start=_start(vertices, grid),
-        held=index[:, 0],
+    down = np.stack([np.concatenate([a, b], 1), np.concatenate([d, e], 1)], -1).reshape(-1, 2)
+    askew = np.stack([np.concatenate([a, b]), np.concatenate([e, d])], -1).reshape(-1, 2)
+    return Slit(
+        np.concatenate([grid.reshape(-1, 3), *extra]),
+        index,
+        right,
+        tuple(slits),
+        np.concatenate([level, seam, down, askew]),
+        np.repeat([LEVEL, SEAM, 1.0, SHEAR], [len(level), len(seam), len(down), len(askew)]),
+        np.concatenate([np.stack([a, d, e], -1), np.stack([a, e, b], -1)]).reshape(-1, 3),
     )
-    p = flat.points
+
+
+def _laid(grid: Floats, rows: Floats, hip_drop: float, part: str, places: Sequence[tuple[float, float]]) -> HalfPanel:
+    mesh = slit(grid, rows, hip_drop, places)
+    index, right = mesh.index, mesh.right
+    hip_row = int(np.abs(rows - hip_drop).argmin())
+    held = np.concatenate([index[:, 0], index[hip_row, 1:]])  # a straight centre line, and square to it the hip line
+    p = spread(_start(mesh.vertices, grid), mesh.vertices, mesh.threads, mesh.stiff, held)
     darts, segments, first = [], [], 0
-    for c, depth in slits:
+    for c, depth in mesh.slits:
         segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 : c + 1]])])
         darts.append(Dart(p[index[depth, c]], np.stack([p[index[0, c]], p[right[0, c]]])))
         first = c
     segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 :]])])
-    hip = p[index[int(np.abs(rows - hip_drop).argmin())]]
-    panel = HalfPanel(part, p[index[:, 0]], p[index[:, -1]], tuple(segments), hip, p[index[-1]], (), flat.stretch)
-    return _trued(panel, darts)
+    ends = p[index[:, 0]], p[index[:, -1]]
+    stretch = _stretch(p, mesh)
+    return _trued(HalfPanel(part, *ends, tuple(segments), p[index[hip_row]], p[index[-1]], (), stretch), darts)
+
+
+def spread(start: Floats, vertices: Floats, threads: Ints, stiff: Floats, held: Ints) -> Floats:
+    """Flat places (N, 2) at which threads (E, 2) between `vertices` (N, 3) keep their lengths as nearly as can be.
+
+    Least squares of the threads' strains weighted by `stiff` (E,), by Levenberg and Marquardt's steps from `start`
+    (N, 2); vertices `held` stay there.
+    """
+    from scipy import sparse
+    from scipy.sparse.linalg import splu
+
+    i, j = threads.T
+    true = np.linalg.norm(vertices[i] - vertices[j], axis=1)
+    free = np.setdiff1d(np.arange(len(start)), held)
+    column = np.full(len(start), -1)
+    column[free] = np.arange(len(free))
+    weight, rows = np.sqrt(stiff) / true, np.arange(len(i))
+    ends = [(end, sign, m) for end, sign in ((i, 1.0), (j, -1.0)) for m in [column[end] >= 0]]
+    row = np.concatenate([rows[m] for _, _, m in ends for _ in (0, 1)])
+    col = np.concatenate([2 * column[end[m]] + k for end, _, m in ends for k in (0, 1)])
+
+    def strain(points: Floats) -> tuple[Floats, Floats]:
+        way = points[i] - points[j]
+        long = np.linalg.norm(way, axis=1)
+        return weight * (long - true), way / long[:, None] * weight[:, None]
+
+    points, damping = start, 1e-3
+    left, pull = strain(points)
+    for _ in range(ROUNDS):
+        value = np.concatenate([sign * pull[m, k] for _, sign, m in ends for k in (0, 1)])
+        slope = sparse.csr_matrix((value, (row, col)), shape=(len(i), 2 * len(free)))
+        normal = slope.T @ slope
+        normal = (normal + damping * sparse.diags(normal.diagonal())).tocsc()
+        solver = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
+        tried = points.copy()
+        tried[free] -= solver.solve(slope.T @ left).reshape(-1, 2)
+        after, pull_after = strain(tried)
+        if after @ after > left @ left:
+            damping *= 10.0
+            continue
+        moved = float(np.abs(tried - points).max())
+        points, left, pull, damping = tried, after, pull_after, damping / 5.0
+        if moved < AT_REST:
+            break
+    return points
+
+
+def _stretch(points: Floats, mesh: Slit) -> Stretch:
+    vertices, corners, threads = mesh.vertices, mesh.corners, mesh.threads
+    flat = triangle_areas(points, corners)
+    u, v = (vertices[corners[:, k]] - vertices[corners[:, 0]] for k in (1, 2))
+    solid = np.linalg.norm(np.cross(u, v), axis=1) / 2
+    if (flat <= 0).any():
+        raise FoldOver(f"{int((flat <= 0).sum())} of {len(flat)} facets turn over when it is laid flat")
+    true, laid = (np.linalg.norm(p[threads[:, 0]] - p[threads[:, 1]], axis=1) for p in (vertices, points))
+    length = np.abs(laid / true - 1)
+    return Stretch(
+        float(length.max()),
+        float(np.average(length, weights=true)),
+        float(np.abs(flat / solid - 1).max()),
+        float(flat.sum() / solid.sum() - 1),
+    )
 
 
 def _start(vertices: Floats, grid: Floats) -> Floats:
@@ -216,9 +308,7 @@ def _trued(panel: HalfPanel, darts: Sequence[Dart]) -> HalfPanel:
         right = line[-1] if k == len(joints) else joints[k]
         x = np.linspace(left[0], right[0], len(line))
         laid.append((np.stack([x, np.polyval(curve, x)], -1) - shift) @ turn)
-    trued = tuple(
-        Dart(dart.tip, np.stack([laid[k][-1], laid[k + 1][0]])) for k, dart in enumerate(darts)
-    )
+    trued = tuple(Dart(dart.tip, np.stack([laid[k][-1], laid[k + 1][0]])) for k, dart in enumerate(darts))
     return replace(panel, waist=tuple(laid), darts=trued)
 
 

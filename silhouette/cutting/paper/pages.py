@@ -63,7 +63,9 @@ def _summary(job: Job) -> str:
     unit = job.heading.unit
     figure = job.seen.figure
     before, after = format_length(figure.body_girth_there, unit), format_length(figure.new_hip_girth, unit)
-    return f"hip {before} to {after} over the pads"
+    wanted = job.seen.sheet.aim.hip
+    asked = f", wanted {format_length(wanted, unit)}" if wanted is not None else ""
+    return f"hip {before} to {after} over the pads{asked}"
 
 
 def _legend(canvas: Canvas, job: Job, x: float, y: float, width: float) -> float:

@@ -17,6 +17,8 @@ from silhouette.cloth.pressed import pressed_pads
 from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.solids import Solid, body_solid, pad_solid
+from silhouette.shown.scene import dressed_surfaces
+from silhouette.shown.tones import colours_of
 
 BODY_COLOUR: Final = (226, 205, 186, 255)
 PAD_COLOUR: Final = (193, 106, 80, 255)
@@ -51,6 +53,25 @@ def glb(solids: Sequence[Solid]) -> bytes:
     return bytes(scene.export(file_type="glb"))
 
 
+def dressed_glb(preview: Preview) -> bytes:
+    """The dressed figure as one binary glTF scene, a named node for each surface: skirt, waistband, torso, legs."""
+    import trimesh
+
+    visuals: Any = trimesh.visual
+    scene: Any = trimesh.Scene()
+    colours = colours_of(preview)
+    for surface in dressed_surfaces(preview, preview.dressed.after):
+        mesh = trimesh.Trimesh(to_gltf(surface.points.reshape(-1, 3)), surface.triangles[:, ::-1], process=False)
+        mesh.visual = visuals.TextureVisuals(
+            material=visuals.material.PBRMaterial(
+                baseColorFactor=(*colours[surface.role], 255), metallicFactor=0.0, roughnessFactor=0.95,
+                doubleSided=True, name=surface.role,
+            )
+        )  # fmt: skip
+        scene.add_geometry(mesh, node_name=surface.name, geom_name=surface.name)
+    return bytes(scene.export(file_type="glb"))
+
+
 def stl(solid: Solid) -> bytes:
     """One solid as binary STL in mm."""
     import trimesh
@@ -60,12 +81,12 @@ def stl(solid: Solid) -> bytes:
     return bytes(exported)
 
 
-def model_files(seen: Preview) -> dict[str, bytes]:
+def model_files(preview: Preview) -> dict[str, bytes]:
     """All 3D files of a preview by name."""
-    body = body_solid(seen.body)
-    pads = [pad_solid(pad) for pad in seen.pads]
-    files = {"body.glb": glb([body]), "padded.glb": glb([body, *pads])}
-    if seen.squeezed:
-        files["worn.glb"] = glb([body, *(pad_solid(pad) for pad in pressed_pads(seen.shell, seen.pads))])
+    body = body_solid(preview.body)
+    pads = [pad_solid(pad) for pad in preview.pads]
+    files = {"body.glb": glb([body]), "padded.glb": glb([body, *pads]), "dressed.glb": dressed_glb(preview)}
+    if preview.squeezed:
+        files["worn.glb"] = glb([body, *(pad_solid(pad) for pad in pressed_pads(preview.shell, preview.pads))])
     files |= {f"pad-{pad.name.replace(' ', '-')}.stl": stl(pad) for pad in pads}
     return files

@@ -1,4 +1,5 @@
-"""Rendered views of body and padded body, drawn off-screen; said plainly when this machine cannot.
+"""Stills of the dressed figure, drawn off-screen: before, after, and the pads beneath; said plainly when this machine
+cannot.
 
 VTK ends the whole process where no OpenGL library exists, so whether it can draw is tried once in a process
 of its own.
@@ -7,8 +8,11 @@ of its own.
 from __future__ import annotations
 
 import io
+import os
 import subprocess
 import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from functools import lru_cache
 from typing import Any, Final
 
@@ -18,17 +22,19 @@ from silhouette.cloth.pressed import pressed_pads
 from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
-from silhouette.shape.solids import Solid, body_solid, pad_solid
+from silhouette.shown.scene import dressed_surfaces, padded_surfaces
+from silhouette.shown.shading import lit, outward_normals
+from silhouette.shown.surface import Role, Surface
+from silhouette.shown.tones import colours_of
 
 NO_PICTURE: Final = "views.png left out: this machine has no OpenGL library to draw 3D stills with"
-PAPER: Final = "#fbf8f3"
-SKIN: Final = "#e9ddcf"
-PAD: Final = "#cf9577"
+PAPER: Final = "#f7f3ec"
 #: Where the eye stands: name and angle from the front towards the wearer's left, degrees.
 EYES: Final = (("front", 0.0), ("three-quarter", 40.0), ("side", 90.0), ("back", 180.0))
 
 FINE: Final = 101  #: rows of a pad's grid in pictures
-SHAPE: Final = 1.16  #: height of one view over its width
+ABOVE: Final = 215.0  #: what of a picture lies above the waist, mm
+BELOW: Final = 120.0  #: and below the hem or the knee, whichever is lower, mm
 
 _TRY = (
     "import pyvista as pv; p = pv.Plotter(off_screen=True, window_size=(64, 64)); "
@@ -46,127 +52,139 @@ def can_render() -> bool:
     return done.returncode == 0 and "drawn" in done.stdout
 
 
-def views_file(seen: Preview, size: int = 520) -> bytes | None:
-    """``views.png``: before above after, and worn below where a shell squeezes; from four sides at one scale.
+def views_file(preview: Preview, width: int = 400) -> bytes | None:
+    """``views.png``: dressed before, dressed after, and the pads on the body, from four sides at one scale.
 
-    None where nothing can be drawn.
+    ``width`` of one view in pixels; the picture is four of them wide. None where nothing can be drawn.
     """
     if not can_render():
         return None
+    fine = pressed_pads(preview.shell, lay_pads(preview.sheet, preview.body, rows=FINE))
+    dressed = preview.dressed
+    stages = [("before", dressed_surfaces(preview, dressed.before))]
+    if preview.pads:
+        stages.append(("after", dressed_surfaces(preview, dressed.after)))
+        stages.append(("the pads", padded_surfaces(preview, fine)))
+    colours = colours_of(preview)
+    frame = Frame.round([surface for _, surfaces in stages for surface in surfaces], preview)
+    rows = [pictures(surfaces, colours, frame, width) for _, surfaces in stages]
+    return _captioned([np.concatenate(row, axis=1) for row in rows], [name for name, _ in stages], width)
+
+
+class Frame:
+    """One frame for all views of a figure: the same scale and the same foot, whatever stands in it."""
+
+    def __init__(self, top: float, foot: float, half: float) -> None:
+        self.top, self.foot, self.half = top, foot, half
+
+    @classmethod
+    def round(cls, surfaces: Sequence[Surface], preview: Preview) -> Frame:
+        half = max(float(np.hypot(*s.points[..., :2].reshape(-1, 2).T).max()) for s in surfaces)
+        foot = max(preview.dressed.before.cut.hem_drop, float(preview.body.drops[-1])) + BELOW
+        return cls(ABOVE, foot, half * 1.10)
+
+    @property
+    def shape(self) -> float:
+        """Height over width."""
+        return (self.top + self.foot) / (2 * self.half)
+
+
+def pictures(
+    surfaces: Sequence[Surface], colours: dict[Role, tuple[int, int, int]], frame: Frame, width: int,
+    eyes: Sequence[tuple[str, float]] = EYES,
+) -> list[Any]:  # fmt: skip
+    """One picture (height, ``width``, 3) for each eye, drawn at twice the size and brought down."""
     import pyvista as pv
 
-    body = body_solid(seen.body)
-    fine = lay_pads(seen.sheet, seen.body, rows=FINE)
-    pads = [pad_solid(pad) for pad in fine]
-    stages = [("before", [body]), ("after", [body, *pads])]
-    if seen.squeezed:
-        stages[1] = ("loose foam", stages[1][1])
-        stages.append(("worn", [body, *(pad_solid(pad) for pad in pressed_pads(seen.shell, fine))]))
-    height = float(seen.body.drops[-1])
-    rows: list[Any] = []
-    for _, solids in stages:
-        plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * size, 2 * int(size * SHAPE)], lighting="none")
+    height = int(width * frame.shape)
+    with _quiet():
+        plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * width, 2 * height], lighting="none")
         plotter.set_background(PAPER)
-        for solid in solids:
-            _add(plotter, solid)
-        _light(plotter)
+        meshes = [(_mesh(surface), outward_normals(surface.points) * _FLIP, surface) for surface in surfaces]
+        for mesh, _, _ in meshes:
+            plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False)
         shots = []
-        for _, angle in EYES:
-            _look(plotter, np.radians(angle), height)
-            shot = np.asarray(_shot(plotter), dtype=np.uint16)
-            shots.append((shot[::2, ::2] + shot[1::2, ::2] + shot[::2, 1::2] + shot[1::2, 1::2]) // 4)
+        for _, angle in eyes:
+            axes = _look(plotter, np.radians(angle), frame)
+            for mesh, normals, surface in meshes:
+                mesh["colour"] = lit(normals, colours[surface.role], axes, surface.shade).reshape(-1, 3)
+            plotter.render()
+            shot = np.asarray(plotter.screenshot(None, return_img=True), dtype=np.uint16)
+            shots.append(
+                ((shot[::2, ::2] + shot[1::2, ::2] + shot[::2, 1::2] + shot[1::2, 1::2]) // 4).astype(np.uint8)
+            )
         plotter.close()
-        rows.append(np.concatenate(shots, axis=1).astype(np.uint8))
-    return _captioned(rows, [name for name, _ in stages], size)
+    return shots
 
 
-def _add(plotter: Any, solid: Solid) -> None:
-    import pyvista as pv
-    import trimesh
-
-    points = solid.vertices * [-1.0, 1.0, 1.0]  # the renderer's frame is right-handed
-    graph: Any = trimesh.graph
-    mesh = graph.smooth_shade(trimesh.Trimesh(points, solid.triangles[:, ::-1], process=False), angle=np.radians(50))
-    # normals weighted by area: the slivers near a pad's tips must not darken their neighbours
-    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
-    normals = np.zeros((len(mesh.vertices), 3))
-    for i in range(3):
-        np.add.at(normals, mesh.faces[:, i], np.cross(b - a, c - a))
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-    lift = 0.0 if solid.name == "body" else 0.25  # mm: a pad's thin edge must not flicker with the skin under it
-    faces = np.column_stack([np.full(len(mesh.faces), 3), mesh.faces])
-    smooth = pv.PolyData(np.asarray(mesh.vertices + lift * normals), faces.ravel())
-    smooth.point_data["Normals"] = normals
-    smooth.point_data.active_normals_name = "Normals"
-    plotter.add_mesh(
-        smooth, color=SKIN if solid.name == "body" else PAD, smooth_shading=True, ambient=0.32, diffuse=0.72,
-        specular=0.06, specular_power=8,
-    )  # fmt: skip
+_FLIP: Final = np.array([-1.0, 1.0, 1.0])  #: into the renderer's right-handed frame
 
 
-def _light(plotter: Any) -> None:
+def _mesh(surface: Surface) -> Any:
     import pyvista as pv
 
-    for position, strength in (((-0.7, 0.9, 1.0), 0.75), ((1.0, 0.3, 0.7), 0.35), ((0.0, -0.4, 1.0), 0.18)):
-        light = pv.Light(position=position, focal_point=(0, 0, 0), intensity=strength, light_type="camera light")
-        plotter.add_light(light)
+    rows, columns = surface.points.shape[:2]
+    index = np.arange(rows * columns).reshape(rows, columns)
+    corners = (index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:])
+    faces = np.stack([np.full((rows - 1) * (columns - 1), 4), *(c.ravel() for c in corners)], axis=1)
+    mesh = pv.PolyData(surface.points.reshape(-1, 3) * _FLIP, faces.ravel())
+    mesh["colour"] = np.zeros((rows * columns, 3), np.uint8)
+    return mesh
 
 
-def _look(plotter: Any, angle: float, height: float) -> None:
-    focus = np.array([0.0, 0.0, -0.47 * height])
+def _look(plotter: Any, angle: float, frame: Frame) -> Array:
+    """Turn the camera; gives the eye's axes (3, 3): right, up, towards the eye."""
+    middle = (frame.top - frame.foot) / 2
+    focus = np.array([0.0, 0.0, middle])
     # towards the wearer's left is -x in the renderer's frame
-    away = np.array([-np.sin(angle), np.cos(angle), 0.10])
+    away = np.array([-np.sin(angle), np.cos(angle), 0.07])
+    far = 4 * frame.foot
     plotter.camera.focal_point = focus
-    plotter.camera.position = focus + away * 3 * height
+    plotter.camera.position = focus + away * far
     plotter.camera.up = (0.0, 0.0, 1.0)
     plotter.camera.parallel_projection = True
-    plotter.camera.parallel_scale = 0.60 * height
-    plotter.camera.clipping_range = (0.5 * height, 6 * height)
+    plotter.camera.parallel_scale = (frame.top + frame.foot) / 2
+    plotter.camera.clipping_range = (0.4 * far, 2 * far)
+    toward = away / np.linalg.norm(away)
+    right = np.cross([0.0, 0.0, 1.0], toward)
+    right /= np.linalg.norm(right)
+    return np.stack([right, np.cross(toward, right), toward])
 
 
-def _captioned(rows: list[Any], names: list[str], size: int) -> bytes:
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """VTK writes of a missing display to the process's own standard error: not a word of it to the user."""
+    sys.stderr.flush()
+    kept = os.dup(2)
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, 2)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nothing)
+
+
+def _captioned(rows: list[Any], names: list[str], width: int) -> bytes:
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
     picture = np.concatenate(rows, axis=0)
     dpi, margin, head = 150, 0.42, 0.36
-    width, height = picture.shape[1] / dpi, picture.shape[0] / dpi
-    drawing = Figure(figsize=(width + margin, height + head), facecolor=PAPER)
+    across, down = picture.shape[1] / dpi, picture.shape[0] / dpi
+    drawing = Figure(figsize=(across + margin, down + head), facecolor=PAPER)
     FigureCanvasAgg(drawing)
-    axes = drawing.add_axes((margin / (width + margin), 0, width / (width + margin), height / (height + head)))
+    axes = drawing.add_axes((margin / (across + margin), 0, across / (across + margin), down / (down + head)))
     axes.imshow(picture, interpolation="none", aspect="auto")
     axes.axis("off")
     for i, (name, _) in enumerate(EYES):
-        x = (margin + (i + 0.5) * size / dpi) / (width + margin)
-        drawing.text(
-            x,
-            1 - head / 2 / (height + head),
-            name,
-            ha="center",
-            va="center",
-            fontsize=12,
-            color="#857c72",
-            style="italic",
-        )
+        x = (margin + (i + 0.5) * width / dpi) / (across + margin)
+        y = 1 - head / 2 / (down + head)
+        drawing.text(x, y, name, ha="center", va="center", fontsize=12, color="#756c62", style="italic")
     for i, name in enumerate(names):
-        y = (height * (1 - (i + 0.5) / len(names))) / (height + head)
-        drawing.text(
-            margin / 2 / (width + margin),
-            y,
-            name,
-            ha="center",
-            va="center",
-            fontsize=15,
-            color="#2d2a27",
-            rotation=90,
-            family="serif",
-        )
+        x, y = margin / 2 / (across + margin), (down * (1 - (i + 0.5) / len(names))) / (down + head)
+        drawing.text(x, y, name, ha="center", va="center", fontsize=15, color="#2d2a27", rotation=90, family="serif")
     buffer = io.BytesIO()
     drawing.savefig(buffer, format="png", dpi=dpi, facecolor=PAPER)
     return buffer.getvalue()
-
-
-def _shot(plotter: Any) -> Array:
-    plotter.render()
-    picture: Array = plotter.screenshot(None, return_img=True)
-    return picture

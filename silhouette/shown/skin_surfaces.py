@@ -24,8 +24,6 @@ _SHIN: Final = np.array(
 )
 #: How a cut end is rounded off: share of the ring, and how far beyond it, mm.
 _ROUNDED: Final = ((0.02, 5.0), (0.5, 5.0), (0.93, 4.2), (0.985, 2.2))
-    [[0, 1, 1, 0], [60, 0.97, 0.98, 5], [130, 0.99, 1.05, 13], [250, 0.82, 0.86, 14], [350, 0.66, 0.7, 12]]
-)
 
 
 def body_surfaces(

@@ -49,7 +49,7 @@ def test_without_opengl_one_sentence_and_everything_else(
     assert told.splitlines()[0] == NO_PICTURE and len(told.splitlines()) == 2
     pads = [f"pad-{side}-{part}.stl" for side in ("left", "right") for part in ("front", "back")]
     assert {p.name for p in out.iterdir()} == {
-        "silhouettes.svg", "silhouettes.png", "body.glb", "padded.glb", "report.json", *pads,
+        "silhouettes.svg", "silhouettes.png", "body.glb", "padded.glb", "dressed.glb", "report.json", *pads,
     }  # fmt: skip
     assert json.loads((out / "report.json").read_text("utf-8")) == json.loads(said)
     ElementTree.parse(out / "silhouettes.svg")
@@ -109,7 +109,7 @@ def test_3d_files_are_right_handed_in_metres_and_left_stays_left() -> None:
     """Axes as glTF 2.0 (Khronos, section 3.4) has them: +Y up, +Z forward, +X to the figure's own left."""
     seen = preview(from_plain(UNLIKE))
     files = model_files(seen)
-    assert set(files) == {"body.glb", "padded.glb", "pad-left-front.stl", "pad-right-back.stl"}
+    assert set(files) == {"body.glb", "padded.glb", "dressed.glb", "pad-left-front.stl", "pad-right-back.stl"}
     scene = trimesh.load(io.BytesIO(files["padded.glb"]), file_type="glb")
     assert set(scene.graph.nodes_geometry) == {"body", "left front", "right back"}
     body, left, right = (scene.geometry[name] for name in ("body", "left front", "right back"))

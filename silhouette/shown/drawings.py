@@ -23,6 +23,7 @@ PAPER: Final = "#fbf8f3"
 INK: Final = "#2d2a27"
 QUIET: Final = "#857c72"
 SKIN: Final = "#eadfd2"
+CLOTH: Final = "#dfe4ea"
 PAD: Final = "#c4714f"
 #: Strokes that stay apart in grey print and to colour-blind eyes: colour, dash, width.
 STROKES: Final[tuple[tuple[str, Any, float], ...]] = (
@@ -46,64 +47,55 @@ def comparison_files(names: Sequence[str], all_seen: Sequence[Preview], unit: st
 
 
 def silhouettes(seen: Preview, unit: str) -> Drawing:
-    """Front and side view of one sheet, with the girths at the named levels."""
+    """Front and side view of one sheet: dressed outline, pads shaded, body dashed, girths at the named levels."""
     drawing, front, side = _stage([seen], 290.0)
-    figure = seen.figure
-    worn = seen.squeezed
-    drops = figure.before.drops
+    figure, dressed = seen.figure, seen.dressed.after
+    drops, worn = figure.before.drops, seen.shell.worn_figure.after
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
-        before, after = figure.before.seen(angle), figure.after.seen(angle)
+        before, padded, cloth = figure.before.seen(angle), worn.seen(angle), dressed.outline.seen(angle)
+        axes.fill_betweenx(-dressed.drops, cloth[:, 0], cloth[:, 1], color=CLOTH, linewidth=0, zorder=0.5)
         axes.fill_betweenx(-drops, before[:, 0], before[:, 1], color=SKIN, linewidth=0, zorder=1)
         for edge, sign in ((0, -1), (1, 1)):
-            gained = sign * (after[:, edge] - before[:, edge]) > 0.05
-            axes.fill_betweenx(
-                -drops,
-                before[:, edge],
-                after[:, edge],
-                where=_wider(gained),
-                color=PAD,
-                alpha=0.55,
-                linewidth=0,
-                zorder=2,
-            )
-            axes.plot(before[:, edge], -drops, color=QUIET, linewidth=1.0, linestyle=(0, (4, 2.5)), zorder=3)
-            if worn:
-                pressed = seen.tape_worn.seen(angle)[:, edge]
-                axes.plot(after[:, edge], -drops, color=PAD, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3.5)
-                axes.plot(pressed, -drops, color=INK, linewidth=2.0, solid_capstyle="round", zorder=4)
-            else:
-                axes.plot(after[:, edge], -drops, color=INK, linewidth=2.0, solid_capstyle="round", zorder=4)
-        axes.plot(before[0], [0, 0], color=INK, linewidth=1.0, zorder=3)
+            inside, outside = before[:, edge], padded[:, edge]
+            gained = _wider(sign * (outside - inside) > 0.05)
+            axes.fill_betweenx(-drops, inside, outside, where=gained, color=PAD, alpha=0.6, linewidth=0, zorder=2)
+            axes.plot(inside, -drops, color=QUIET, linewidth=1.0, linestyle=(0, (4, 2.5)), zorder=3)
+        outline = np.concatenate([cloth[:, 0], cloth[::-1, 1], cloth[:1, 0]])
+        down = np.concatenate([-dressed.drops, -dressed.drops[::-1], -dressed.drops[:1]])
+        axes.plot(outline, down, color=INK, linewidth=2.0, solid_joinstyle="round", zorder=4)
     _legs(front, seen)
     _labels(front, side, seen, unit)
-    title = seen.sheet.client.name or "Before and after"
-    foams = sorted({p.foam for p in figure.pads})
-    if foams:
-        said = " and ".join(thickness_text(t, unit) for t in foams)
-        line = f"{said} foam: new hip girth {format_length(figure.new_hip_girth, unit)} over loose foam"
-        if worn:
-            shell = seen.shell
-            line += f", {format_length(shell.worn_hip, unit)} worn under a shell of {format_length(shell.hip, unit)}"
-    else:
-        line = "no pads"
-    _head(drawing, title, f"{line}  ·  {seen.verdict}")
-    _legend(drawing, figure.pads != (), worn)
+    _head(drawing, seen.sheet.client.name or "Before and after", _summary(seen, unit))
+    _legend(drawing, figure.pads != (), seen.squeezed)
     return drawing
 
 
+def _summary(seen: Preview, unit: str) -> str:
+    """Foam, new hip and verdict in one line."""
+    figure = seen.figure
+    foams = sorted({p.foam for p in figure.pads})
+    if not foams:
+        return f"no pads  ·  {seen.verdict}"
+    line = f"{' and '.join(thickness_text(t, unit) for t in foams)} foam: new hip girth "
+    line += f"{format_length(figure.new_hip_girth, unit)} over loose foam"
+    if seen.squeezed:
+        shell = seen.shell
+        line += f", {format_length(shell.worn_hip, unit)} worn under a shell of {format_length(shell.hip, unit)}"
+    return f"{line}  ·  {seen.verdict}"
+
+
 def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> Drawing:
-    """Padded silhouettes of several sheets over each other; the first one's bare body behind them."""
+    """Dressed silhouettes of several sheets over each other; the first one's bare body behind them."""
     drawing, front, side = _stage(all_seen, 60.0)
     drops = all_seen[0].tape_before.drops
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
         before = all_seen[0].tape_before.seen(angle)
         axes.fill_betweenx(-drops, before[:, 0], before[:, 1], color=SKIN, linewidth=0, zorder=1)
         for seen, (colour, dash, width) in zip(all_seen, STROKES, strict=False):
-            after = seen.tape_worn.seen(angle) if seen.squeezed else seen.tape_after.seen(angle)
+            outline = seen.dressed.after.outline
+            after = outline.seen(angle)
             for edge in (0, 1):
-                axes.plot(
-                    after[:, edge], -seen.tape_after.drops, color=colour, linestyle=dash, linewidth=width, zorder=3
-                )
+                axes.plot(after[:, edge], -outline.drops, color=colour, linestyle=dash, linewidth=width, zorder=3)
     _legs(front, all_seen[0])
     entries = [
         (
@@ -118,7 +110,7 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
         x = 0.06 + 0.47 * (i // 3)
         drawing.add_artist(_line([x, x + 0.06], [y, y], colour, dash, width))
         drawing.text(x + 0.072, y, _short(text, 48), va="center", fontsize=9.5, color=INK)
-    line = "padded silhouettes, worn where a shell squeezes; the first client's own body behind them"
+    line = "dressed silhouettes; the first client's own body behind them"
     _head(drawing, "Variants compared", line)
     return drawing
 
@@ -127,10 +119,10 @@ def _stage(all_seen: Sequence[Preview], label: float) -> tuple[Drawing, Axes, Ax
     """A drawing with a front and a side view at one scale and room for level labels between them."""
     from matplotlib.figure import Figure as Drawing
 
-    knee = max(float(s.body.drops[-1]) for s in all_seen)
+    knee = max(max(float(s.body.drops[-1]), s.dressed.after.cut.hem_drop) for s in all_seen)
     spread: dict[float, tuple[float, float]] = {}
     for angle in (0.0, np.pi / 2):
-        sides = np.concatenate([s.tape_after.seen(angle) for s in all_seen])
+        sides = np.concatenate([s.dressed.after.outline.seen(angle) for s in all_seen])
         spread[angle] = float(sides[:, 0].min()), float(sides[:, 1].max())
     front_width = spread[0.0][1] - spread[0.0][0]
     side_width = spread[np.pi / 2][1] - spread[np.pi / 2][0]
@@ -207,16 +199,15 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
 
 def _legend(drawing: Drawing, padded: bool, worn: bool) -> None:
     y = 0.095
-    entries: list[tuple[str, str, Any, float]] = [("body", QUIET, (0, (4, 2.5)), 1.0)]
+    entries: list[tuple[str, str, Any, float]] = [("dressed", INK, "solid", 2.0)]
     if padded:
-        if worn:
-            entries.append(("with pads, foam loose", PAD, (0, (1.5, 1.5)), 1.2))
-        entries.append(("worn under the shell" if worn else "with pads", INK, "solid", 2.0))
+        entries.append(("pads, as the shell presses them" if worn else "pads", PAD, "solid", 7.0))
+    entries.append(("her own body", QUIET, (0, (4, 2.5)), 1.0))
     x = 0.06
     for text, colour, dash, width in entries:
         drawing.add_artist(_line([x, x + 0.05], [y, y], colour, dash, width))
         drawing.text(x + 0.06, y, text, va="center", fontsize=9.5, color=INK)
-        x += 0.20 if not worn else 0.25
+        x += 0.14 + 0.0075 * len(text)
     note = "~ estimated from published proportions.  Girths are what a taut tape reads; below the seat round both legs."
     drawing.text(0.06, 0.055, note, va="center", fontsize=8.5, color=QUIET)
 
@@ -225,7 +216,7 @@ def _legs(axes: Axes, seen: Preview) -> None:
     inner = seen.body.inner[0, :, :, 0].min(axis=1)
     drops = seen.body.drops[seen.body.crotch :]
     for sign in (-1, 1):
-        axes.fill_betweenx(-drops, 0, sign * inner, color=PAPER, linewidth=0, zorder=1.5)
+        axes.fill_betweenx(-drops, 0, sign * inner, color=CLOTH, linewidth=0, zorder=1.5)
         axes.plot(sign * inner, -drops, color=QUIET, linewidth=1.0, zorder=3)
 
 

@@ -55,7 +55,17 @@ def test_girths_scale_bar_and_marks_are_on_the_drawing(demo: tuple[Preview, dict
         assert any(text.startswith(mark + format_length(reading.before, "in")) for text in said), reading
         if reading.added > 2:
             assert any(text.endswith(f"→  {mark}{format_length(reading.after, 'in')}") for text in said), reading
-    for text in ("4 in", "front", "side", "back", "wearer's left", "body", "with pads", "Market keeper, act two"):
+    for text in (
+        "4 in",
+        "front",
+        "side",
+        "back",
+        "wearer's left",
+        "her own body",
+        "pads",
+        "dressed",
+        "Market keeper, act two",
+    ):
         assert text in said
     assert any("estimated" in text for text in said)
 
@@ -69,16 +79,15 @@ def _strokes(svg: bytes, colour: str) -> list[np.ndarray[Any, Any]]:
 
 
 def test_the_outline_is_drawn_to_scale(demo: tuple[Preview, dict[str, bytes]]) -> None:
-    """The padded outline's breadth over its height, read from the SVG, is that of the tape's array."""
+    """The dressed outline's breadth over its height, read from the SVG, is that of the array of the dressed surface."""
     seen, files = demo
     strokes = _strokes(files["silhouettes.svg"], INK)
-    assert len(strokes) == 4  # two edges in each of two views
-    drops = seen.tape_after.drops
-    for pair, angle in ((strokes[:2], 0.0), (strokes[2:], np.pi / 2)):
-        after = seen.tape_after.seen(angle)
-        scale = np.ptp(pair[0][:, 1]) / (drops[-1] - drops[0])
-        drawn = np.concatenate(pair)[:, 0]
-        assert np.ptp(drawn) / scale == pytest.approx(after[:, 1].max() - after[:, 0].min(), abs=0.5)
+    assert len(strokes) == 2  # once round in each of two views
+    outline = seen.dressed.after.outline
+    for drawn, angle in zip(strokes, (0.0, np.pi / 2), strict=True):
+        after = outline.seen(angle)
+        scale = np.ptp(drawn[:, 1]) / (outline.drops[-1] - outline.drops[0])
+        assert np.ptp(drawn[:, 0]) / scale == pytest.approx(after[:, 1].max() - after[:, 0].min(), abs=0.5)
 
 
 def test_the_same_drawing_every_time(demo: tuple[Preview, dict[str, bytes]]) -> None:
@@ -90,7 +99,7 @@ def test_no_pads_and_centimetres() -> None:
     seen = preview(from_plain({**a_sheet(pads={"front": False, "back": False}), "unit": "mm", "girths": {
         "waist": "80 cm", "hip": "105 cm"}}))  # fmt: skip
     said = words(silhouette_files(seen, "cm")["silhouettes.svg"])
-    assert "10.0 cm" in said and "with pads" not in said
+    assert "10.0 cm" in said and "pads" not in said and "dressed" in said
     assert any(text.startswith("no pads") for text in said)
     assert not any("→" in text for text in said)
 

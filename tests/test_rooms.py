@@ -82,10 +82,7 @@ def test_imports_go_one_way_only(module):
 def test_nothing_heavy_is_imported_with_a_module(module):
     heavy = {name.split(".")[0] for name in imported(MODULES[module], top_only=True)} & HEAVY
     if room(module) == "page":
-        heavy -= {
-            "starlette",
-            "uvicorn",
-        }  # the page's own modules are the server; the command line loads them only to serve
+        heavy -= {"starlette", "uvicorn"}  # the page is the server; the command line loads it only to serve
     assert not heavy, f"{module} imports {heavy} before it is needed"
 
 

@@ -1,23 +1,32 @@
-"""How fast the consultation page answers: slider to changed picture in headless Chromium with software WebGL.
+"""How fast the consultation page answers: the server alone, then slider to changed picture in headless Chromium.
 
-    python tests/bench/bench_page.py [path to Chromium]
+    python tests/bench/bench_page.py [--server] [path to Chromium]
 
+Wanted of the server, on two cores with nothing else to do: half of the live answers to one client within 15 ms, 80
+answers a second, 64 clients at once without an error. ``--server`` stops there. Chromium draws with software WebGL.
 Reports medians and worst cases; asserts nothing, because a shared machine decides the last factor of two.
 """
 
 from __future__ import annotations
 
+import http.client
+import json
 import os
 import platform
 import statistics
 import sys
 import tempfile
-import urllib.request
+import threading
+import time
+import tomllib
+import urllib.parse
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from silhouette.asked.reading import DEMO, sheet_text
 from tests.page.browser import ARGUMENTS, CHROMIUM, server
 
 STEPS = 40
@@ -58,12 +67,79 @@ SWEEP = """([id, values]) => new Promise((done) => {
 })"""
 
 
+class Asker:
+    """One browser's connection to the server, moving the foam's thickness."""
+
+    def __init__(self, address: str) -> None:
+        parts = urllib.parse.urlsplit(address)
+        self.link = http.client.HTTPConnection(str(parts.hostname), parts.port, timeout=120)
+        self.link.request("GET", f"/?{parts.query}")
+        reply = self.link.getresponse()
+        reply.read()
+        cookie = (reply.headers["Set-Cookie"] or "").partition(";")[0]
+        self.headers = {"Cookie": cookie, "Content-Type": "application/json"}
+        self.plain: dict[str, Any] = tomllib.loads(sheet_text(DEMO))
+        self.have: str | None = None
+
+    def look(self, step: int) -> float:
+        """Seconds for one live answer."""
+        self.plain["pads"]["thickness"] = 0.5 + step % 16 / 16
+        wish = {"sheet": self.plain, "show": "in", "have": self.have, "moving": True}
+        begun = time.perf_counter()
+        self.link.request("POST", "/preview", json.dumps(wish), self.headers)
+        reply = self.link.getresponse()
+        raw = reply.read()
+        took = time.perf_counter() - begun
+        if reply.status != 200:
+            raise OSError(f"{reply.status}: {raw[:200]!r}")
+        self.have = json.loads(raw[4 : 4 + int.from_bytes(raw[:4], "little")])["body"]
+        return took
+
+
+def live_answers(address: str, clients: int, each: int) -> str:
+    """Time for an answer, answers a second, and what failed, with some clients at once."""
+    times: list[float] = []
+    errors: list[str] = []
+
+    def ask() -> None:
+        try:
+            asker = Asker(address)
+            asker.look(0)
+            times.extend([asker.look(step) for step in range(each)])
+        except (OSError, http.client.HTTPException) as error:
+            errors.append(repr(error))
+
+    threads = [threading.Thread(target=ask) for _ in range(clients)]
+    begun = time.perf_counter()
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    rate = len(times) / (time.perf_counter() - begun)
+    middle = statistics.median(times) * 1000 if times else float("nan")
+    return (
+        f"live answers, {clients} at once: p50 {middle:.1f} ms, worst {max(times, default=0) * 1000:.0f} ms, "
+        f"{rate:.0f} a second, {len(errors)} errors {errors[:1] or ''}"
+    )
+
+
 def main() -> None:
+    print(f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.2f}")
+    arguments = [a for a in sys.argv[1:] if a != "--server"]
+    with tempfile.TemporaryDirectory() as folder, server(Path(folder)) as address:
+        for clients, each in ((1, 400), (8, 50), (64, 12)):
+            print(live_answers(address, clients, each))
+        if "--server" not in sys.argv:
+            pictures(address, arguments[0] if arguments else CHROMIUM)
+    static = resources.files("silhouette.page") / "static"
+    print(f"all static files, hand-over's included: {sum(len(f.read_bytes()) for f in static.iterdir()) / 1000:.0f} KB")
+
+
+def pictures(address: str, chromium: str) -> None:
+    """Slider to picture in a real browser."""
     from playwright.sync_api import sync_playwright
 
-    chromium = sys.argv[1] if len(sys.argv) > 1 else CHROMIUM
-    print(f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.2f}")
-    with tempfile.TemporaryDirectory() as folder, server(Path(folder)) as address, sync_playwright() as play:
+    with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium, args=ARGUMENTS)
         page = browser.new_page(viewport={"width": 1440, "height": 900})
         sizes: list[int] = []
@@ -98,10 +174,6 @@ def main() -> None:
             rate = page.evaluate(SWEEP, [key, values])
             print(f"{key}: {rate:.0f} pictures a second during a sweep")
         browser.close()
-        with urllib.request.urlopen(address) as reply:
-            assert reply.status == 200
-    static = resources.files("silhouette.page") / "static"
-    print(f"all static files, hand-over's included: {sum(len(f.read_bytes()) for f in static.iterdir()) / 1000:.0f} KB")
 
 
 if __name__ == "__main__":

@@ -6,7 +6,9 @@
 'watch'
 """
 
-from silhouette.asked.faults import Fault, OutputError, SheetError, SilhouetteError
+import logging
+
+from silhouette.asked.faults import Fault, OutputError, SheetError, SilhouetteError, UsageError
 from silhouette.asked.reading import from_plain, read_sheet, read_text
 from silhouette.asked.sheet import Client, Drops, Girths, Pads, Sheet, Widths
 from silhouette.asked.supplies import Cloth, Foam
@@ -20,10 +22,13 @@ from silhouette.shape.pads import Pad
 from silhouette.shape.solids import Solid
 from silhouette.shape.tape import Tape
 
+logging.getLogger(__name__).addHandler(logging.NullHandler())  # quiet unless somebody listens
+
 __version__ = "0.1.0"
 
 __all__ = [
     "Body", "Client", "Cloth", "Drops", "Fault", "Figure", "Finding", "Foam", "Girths", "LevelReading", "Measures",
-    "OutputError", "Pad", "Pads", "Preview", "Sheet", "SheetError", "SilhouetteError", "Solid", "Tape", "Widths",
-    "from_plain", "preview", "read_sheet", "read_text", "sheet_toml", "starter_sheet", "to_plain", "with_values",
+    "OutputError", "Pad", "Pads", "Preview", "Sheet", "SheetError", "SilhouetteError", "Solid", "Tape", "UsageError",
+    "Widths", "from_plain", "preview", "read_sheet", "read_text", "sheet_toml", "starter_sheet", "to_plain",
+    "with_values",
 ]  # fmt: skip

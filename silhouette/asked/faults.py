@@ -29,5 +29,9 @@ class SheetError(SilhouetteError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
+class UsageError(SilhouetteError):
+    """A call that cannot be meant as it stands: something left out, too much of it, or out of its range."""
+
+
 class OutputError(SilhouetteError):
     """A place that cannot be written to, or a picture that this machine cannot make."""

@@ -6,16 +6,17 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 from cyclopts import App, CycloptsError, Parameter
 
 from silhouette import __version__
-from silhouette.asked.faults import OutputError, SheetError, SilhouetteError
+from silhouette.asked.faults import OutputError, SheetError, SilhouetteError, UsageError
 from silhouette.asked.reading import DEMO, read_sheet, read_text, sheet_text
 from silhouette.asked.writing import starter_sheet
 from silhouette.cli.foam import fitted, sweep_command, thickness
 from silhouette.cli.options import Json, Out, SheetFile, Unit, Units, in_unit, show
+from silhouette.cli.usage import as_option, unquoted_length
 
 if TYPE_CHECKING:
     from silhouette.pipeline import Preview
@@ -89,9 +90,9 @@ def compare(
 ) -> None:
     """Compare two or more sheets: one table, and overlaid silhouettes in the output folder."""
     if len(sheets) < 2:
-        raise OutputError("compare: name at least two sheets")
+        raise UsageError("compare: name at least two sheets")
     if len(sheets) > 6:
-        raise OutputError("compare: at most six sheets can be told apart in one drawing")
+        raise UsageError("compare: at most six sheets can be told apart in one drawing")
     all_seen = _all_previews(sheets, units)
     names = _names(sheets, all_seen)
     unit = units or all_seen[0].sheet.unit
@@ -130,11 +131,13 @@ def page(
     *,
     port: Annotated[int, Parameter(help="Port on this machine; 0 picks a free one.")] = 8653,
     browser: Annotated[bool, Parameter(help="Open the browser at once.")] = True,
+    log: Annotated[Path | None, Parameter(help="File for the details of failures inside this program.")] = None,
 ) -> None:
     """Serve the consultation page on this machine and open the browser."""
     from silhouette.page.serve import serve
 
-    serve(folder, port, open_browser=browser)
+    with as_option("port", "--port"):
+        serve(folder, port, open_browser=browser, log=log)
 
 
 def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
@@ -170,19 +173,22 @@ def main(arguments: list[str] | None = None) -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    given = sys.argv[1:] if arguments is None else arguments
     try:
-        app(arguments, exit_on_error=False, print_error=False)
+        app(given, exit_on_error=False, print_error=False)
         sys.stdout.flush()
     except CycloptsError as error:
-        print(f"silhouette: {error}".replace("\n", " "), file=sys.stderr)
-        sys.exit(2)
+        _refuse(unquoted_length(given) or f"silhouette: {error}".replace("\n", " "))
     except SilhouetteError as error:
-        print(error, file=sys.stderr)
-        sys.exit(2)
+        _refuse(unquoted_length(given) or str(error))
     except BrokenPipeError:
         # whoever read this has seen enough; nothing is left to be flushed when Python ends
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except OSError as error:
-        print(f"silhouette: cannot write: {error.strerror or error}", file=sys.stderr)
-        sys.exit(2)
+        _refuse(f"silhouette: {error.filename or 'cannot write'}: {error.strerror or error}")
+
+
+def _refuse(words: str) -> NoReturn:
+    print(words, file=sys.stderr)
+    sys.exit(2)

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from cyclopts import Parameter
 
-from silhouette.asked.faults import Fault, OutputError, SheetError
+from silhouette.asked.faults import Fault, OutputError, SheetError, UsageError
 from silhouette.asked.reading import read_sheet
 from silhouette.cli.options import Json, Out, SheetFile, Units, in_unit, show
+from silhouette.cli.usage import as_option
 
 if TYPE_CHECKING:
     from silhouette.asked.sheet import Sheet
@@ -34,9 +35,10 @@ def thickness(
 
     asked = in_unit(read_sheet(sheet), units)
     if hip is None and not natural:
-        raise OutputError("thickness: give --hip LENGTH, --natural, or both")
+        raise UsageError("thickness: give --hip LENGTH, --natural, or both")
     wanted = None if hip is None else _length("--hip", hip, asked.unit)
-    choice = None if wanted is None else thickness_for(asked, wanted)
+    with as_option("wanted hip", "--hip"):
+        choice = None if wanted is None else thickness_for(asked, wanted)
     best = largest_natural(asked, wanted) if natural else None
     if json_:
         plain = {**(choice_plain(choice) if choice else {}), **({"natural": natural_plain(best)} if best else {})}
@@ -68,7 +70,8 @@ def sweep_command(
     if cores is not None and not 1 <= cores <= 256:
         faults.append(Fault(f"--cores {cores}", "must be 1 to 256"))
     try:
-        first, second = read_axes(vary, asked)
+        with as_option("varied", "--vary"):
+            first, second = read_axes(vary, asked)
     except SheetError as error:
         raise SheetError([*error.faults, *faults]) from None
     if faults:
@@ -147,15 +150,16 @@ def fitted(
 def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | None) -> Sweep:
     """Sweep with a progress bar on standard error; a pool of processes unless one core is asked for."""
     import os
-    from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+    from concurrent.futures import ThreadPoolExecutor
 
     from rich.console import Console
     from rich.progress import Progress
 
     from silhouette.search.sweep import sweep
+    from silhouette.search.workers import workers
 
     count = cores or os.cpu_count() or 1
-    pool = ProcessPoolExecutor(count) if count > 1 else ThreadPoolExecutor(1)
+    pool = workers(count) if count > 1 else ThreadPoolExecutor(1)
     with pool, Progress(console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("trying", total=steps * steps)
         return sweep(asked, first, second, steps, pool, lambda done: bar.advance(task, done))

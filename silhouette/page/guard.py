@@ -11,7 +11,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from silhouette.asked.faults import Fault
-from silhouette.page.incoming import refusal
+from silhouette.page.incoming import BROKEN, refusal
 from silhouette.page.keys import KEY, Keys
 
 #: Only own files, only own server; nothing inline, no frame, no form, no plug-in.
@@ -30,7 +30,6 @@ HEADERS: Final = {
     "cache-control": "no-store",
 }
 WITHOUT_KEY: Final = "open the address that was printed when the page was started; it lets this browser in"
-BROKEN: Final = "went wrong inside this program; the page's log, if it was started with one, says where"
 _LOG: Final = logging.getLogger(__name__)
 
 

@@ -13,6 +13,8 @@ from silhouette.asked.faults import Fault
 
 LARGEST_BODY: Final = 1_000_000  #: bytes
 MOST_FAULTS: Final = 50  #: listed in one reply; this tool's convention
+#: What is said of a failure of this program itself.
+BROKEN: Final = "went wrong inside this program; the page's log, if it was started with one, says where"
 LONGEST_PLACE: Final = 160
 LONGEST_MESSAGE: Final = 600
 

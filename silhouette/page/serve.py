@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import logging
 import os
 import socket
 import threading
@@ -10,7 +11,7 @@ import webbrowser
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from silhouette.asked.faults import OutputError
+from silhouette.asked.faults import OutputError, UsageError
 from silhouette.page.keys import KEY, Keys
 
 if TYPE_CHECKING:
@@ -22,11 +23,13 @@ HERE: Final = "127.0.0.1"
 USUAL_PORT: Final = 8653
 
 
-def serve(root: Path, port: int = USUAL_PORT, *, open_browser: bool = True) -> None:
-    """Serve the page for a clients' folder until it is stopped. Raises ``OutputError`` when it cannot start.
+def serve(root: Path, port: int = USUAL_PORT, *, open_browser: bool = True, log: Path | None = None) -> None:
+    """Serve the page for a clients' folder until it is stopped.
 
-    ``port`` 0 picks a free one. The folder is made when it is missing.
+    Raises ``UsageError`` or ``OutputError`` when it cannot start. ``port`` 0 picks a free one. The folder is made
+    when it is missing. ``log`` receives the details of failures inside this program; without it they are kept quiet.
     """
+    write_log(log)
     check_root(root)
     listening = listen(port)
     port = listening.getsockname()[1]
@@ -56,16 +59,29 @@ def server_of(root: Path, port: int, keys: Keys, connection: type[Connection]) -
     from silhouette.page.app import page_app
 
     config = uvicorn.Config(
-        page_app(root, port, keys), log_level="error", access_log=False, lifespan="off", http=connection, ws="none",
-        server_header=False, timeout_graceful_shutdown=2,
+        page_app(root, port, keys), log_level="error", log_config=None, access_log=False, lifespan="off",
+        http=connection, ws="none", server_header=False, timeout_graceful_shutdown=2,
     )  # fmt: skip
     return uvicorn.Server(config)
+
+
+def write_log(path: Path | None) -> None:
+    """Let failures inside this program, and the server's own, go to a file; nothing of them to the terminal."""
+    handler: logging.Handler = logging.NullHandler()
+    if path is not None:
+        try:
+            handler = logging.FileHandler(path, encoding="utf-8")
+        except OSError as error:
+            raise OutputError(f"{path}: the log cannot be written: {error.strerror or error}") from error
+        handler.setFormatter(logging.Formatter("%(asctime)s %(name)s: %(message)s"))
+    for name in ("silhouette", "uvicorn"):
+        logging.getLogger(name).addHandler(handler)
 
 
 def check_root(root: Path) -> None:
     """Make the folder if need be and see that it can be read and written."""
     if root.exists() and not root.is_dir():
-        raise OutputError(f"{root}: a file; name a folder in which clients are kept")
+        raise UsageError(f"{root}: a file; name a folder in which clients are kept")
     try:
         root.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -75,9 +91,12 @@ def check_root(root: Path) -> None:
 
 
 def listen(port: int) -> socket.socket:
-    """A listening socket on this machine's own address."""
+    """A listening socket on this machine's own address.
+
+    Raises ``UsageError`` for a port that cannot exist and ``OutputError`` for one that is taken or forbidden.
+    """
     if not 0 <= port <= 65535:
-        raise OutputError(f"--port {port}: must be 0 to 65535 (0 picks a free one)")
+        raise UsageError(f"port {port}: must be 0 to 65535 (0 picks a free one)")
     # the protocol by name: only then are replies sent off at once, not held back for an acknowledgement (40 ms)
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
@@ -89,9 +108,9 @@ def listen(port: int) -> socket.socket:
         listening.close()
         if error.errno == errno.EADDRINUSE:
             raise OutputError(
-                f"--port {port}: already taken on this machine, perhaps by a page that is still open at "
-                f"http://{HERE}:{port}/ (--port 0 picks a free one)"
+                f"port {port}: already taken on this machine, perhaps by a page that is still open at "
+                f"http://{HERE}:{port}/ (port 0 picks a free one)"
             ) from error
-        raise OutputError(f"--port {port}: cannot be used: {error.strerror or error}") from error
+        raise OutputError(f"port {port}: cannot be used: {error.strerror or error}") from error
     listening.set_inheritable(True)
     return listening

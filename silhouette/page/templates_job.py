@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import json
+import logging
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
-from typing import Any
+from typing import Any, Final
 
 from silhouette.asked.faults import Fault, SheetError, SilhouetteError
 from silhouette.page.clients_folder import checked_name
-from silhouette.page.incoming import Refused
+from silhouette.page.incoming import BROKEN, Refused
 from silhouette.pipeline import Preview
 from silhouette.shown.files import check_folder, write_files
 
+_LOG: Final = logging.getLogger(__name__)
 Told = Callable[[int, int, str], None]
 
 
@@ -52,8 +54,9 @@ def _lines(job: Callable[[Told], dict[str, Any]]) -> Iterator[str]:
             queue.put({"faults": [{"place": f.place, "message": f.message} for f in error.faults]})
         except SilhouetteError as error:
             queue.put({"faults": [{"place": "templates", "message": str(error)}]})
-        except Exception as error:  # the page must hear of it, whatever it was
-            queue.put({"faults": [{"place": "templates", "message": f"could not be made: {error}"}]})
+        except Exception:  # the page must hear of it, whatever it was
+            _LOG.exception("templates")
+            queue.put({"faults": [{"place": "templates", "message": f"could not be made: it {BROKEN}"}]})
         finally:
             queue.put(None)
 

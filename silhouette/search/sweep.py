@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import Executor, Future, as_completed
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Final
@@ -19,6 +19,7 @@ from silhouette.asked.reading import nearest_key
 from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for, value_at
 from silhouette.asked.writing import with_values
 from silhouette.pipeline import preview
+from silhouette.search.workers import workers
 from silhouette.shape.figure import figure_like
 
 Array = NDArray[np.float64]
@@ -123,16 +124,16 @@ def read_axes(texts: Sequence[str], sheet: Sheet) -> tuple[Axis, Axis]:
     faults: list[Fault] = []
     axes = [axis for text in texts if (axis := _read_axis(text, sheet, faults)) is not None]
     if len(texts) != 2:
-        faults.append(Fault("--vary", f"a sweep varies two parameters, not {len(texts)}: give --vary twice"))
+        faults.append(Fault("varied", f"a sweep varies two parameters, not {len(texts)}; name two"))
     elif len(axes) == 2 and axes[0].key == axes[1].key:
-        faults.append(Fault(f"--vary {axes[0].key}", "the same parameter twice"))
+        faults.append(Fault(f"varied {axes[0].key}", "the same parameter twice"))
     if faults:
         raise SheetError(faults)
     return axes[0], axes[1]
 
 
 def _read_axis(text: str, sheet: Sheet, faults: list[Fault]) -> Axis | None:
-    place = f"--vary {text[:80]}"
+    place = f"varied {text[:80]}"
     key, equals, span = (part.strip() for part in text.partition("="))
     low_text, dots, high_text = (part.strip() for part in span.partition(".."))
     if not (equals and dots and low_text and high_text):
@@ -201,7 +202,7 @@ def sweep(
     inner, outer = (second, first) if swapped else (first, second)
     found = np.full((4, steps, steps), np.nan)
     why = np.full((steps, steps), "", dtype=object)
-    own = ProcessPoolExecutor(os.cpu_count() or 1) if executor is None else None
+    own = workers(os.cpu_count() or 1) if executor is None else None
     pool = own or executor
     assert pool is not None
     jobs: dict[Future[_Row], int] = {}

@@ -69,7 +69,7 @@ def thickness_for(sheet: Sheet, wanted: float) -> Choice:
     """
     figure = figure_like(with_values(sheet, {"foam.measured": None}))
     unit = sheet.unit
-    place = f"--hip = {format_length(wanted, unit)}"
+    place = f"wanted hip = {format_length(wanted, unit)}"
 
     def show(mm: float) -> str:
         return format_length(mm, unit)

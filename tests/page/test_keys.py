@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import logging
 import socket
 from pathlib import Path
@@ -10,13 +11,16 @@ from pathlib import Path
 import httpx
 import pytest
 
+import silhouette
 from silhouette.asked.faults import Fault
+from silhouette.page import templates_job
 from silhouette.page.connections import MOST_DROPPED, Connection
 from silhouette.page.guard import HEADERS
 from silhouette.page.incoming import MOST_FAULTS, refusal
 from silhouette.page.keys import KEY, Keys
-from silhouette.page.serve import HERE, listen
+from silhouette.page.serve import HERE, listen, write_log
 from tests.page.running import link_to, rest_of, running
+from tests.page.test_change import DEMO
 from tests.page.test_guard import POSTS
 
 STATIC = ("/", "/page/main.js", "/page/page.css", "/nowhere")
@@ -183,3 +187,40 @@ def test_replies_are_not_held_back() -> None:
             return await asyncio.wait_for(found, 30)
 
     assert asyncio.run(accepted()) != 0
+
+
+def broken_templates(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise ZeroDivisionError("deep inside")
+
+    monkeypatch.setattr("silhouette.cutting.output.template_files", fails)
+
+
+def test_failing_templates_are_logged_and_owned_up_to(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    broken_templates(monkeypatch)
+    with running(tmp_path) as (port, keys), inside(port, keys) as client, caplog.at_level(logging.ERROR):
+        reply = client.post("/templates", json={"name": "Ada", "sheet": DEMO}, timeout=60)
+    last = json.loads(reply.text.splitlines()[-1])
+    assert "went wrong inside this program" in last["faults"][0]["message"] and "deep inside" not in reply.text
+    (record,) = [r for r in caplog.records if r.name.startswith("silhouette")]
+    assert record.exc_info is not None and record.exc_info[0] is ZeroDivisionError
+    assert not (tmp_path / "Ada templates").exists()
+
+
+def test_the_log_holds_the_traceback(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    broken_templates(monkeypatch)
+    before = {name: list(logging.getLogger(name).handlers) for name in ("silhouette", "uvicorn")}
+    try:
+        write_log(tmp_path / "page.log")
+        list(templates_job.start(silhouette.preview(silhouette.from_plain(DEMO)), tmp_path, "Ada"))
+    finally:
+        for name, handlers in before.items():
+            logging.getLogger(name).handlers[:] = handlers
+    assert "Traceback" in (text := (tmp_path / "page.log").read_text("utf-8")) and "deep inside" in text
+    assert capfd.readouterr().err == ""
+    with pytest.raises(silhouette.OutputError, match="log cannot be written"):
+        write_log(tmp_path / "no such folder" / "page.log")

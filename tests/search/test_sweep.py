@@ -89,7 +89,7 @@ def test_worn_girth_is_swept_when_there_is_a_shell(demo):
         ([VARY[0], "pads.start=-1..2in"], "must stay within"),
         ([VARY[0], "pads.start=1-3"], "KEY=LO..HI"),
         ([VARY[0], "pads.start=a..b"], "not a length"),
-        ([VARY[0]], "give --vary twice"),
+        ([VARY[0]], "varies two parameters, not 1"),
         ([VARY[0], VARY[0]], "the same parameter twice"),
         ([VARY[0], "pads.fullness=nan..1"], "finite"),
     ],

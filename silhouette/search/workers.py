@@ -1,0 +1,26 @@
+"""Processes that share a long search, and end with whoever started them."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import threading
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+
+
+def workers(count: int) -> ProcessPoolExecutor:
+    """A pool of ``count`` processes. None of them outlives this process, however it ends."""
+    return ProcessPoolExecutor(count, initializer=_end_with_parent)
+
+
+def _end_with_parent() -> None:
+    """In a worker: watch the process that started it, which may be killed without a word."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_watch, args=(parent.join,), daemon=True).start()
+
+
+def _watch(wait: Callable[[], None]) -> None:
+    wait()
+    os._exit(1)

@@ -1,4 +1,4 @@
-"""What the commands that choose print for people: thickness, largest natural hip, sweep."""
+"""What the commands that choose print for people: thickness and sweep."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from silhouette.asked.lengths import format_length
-from silhouette.asked.sheet import PARAMETERS, Sheet
+from silhouette.asked.sheet import Sheet
 from silhouette.judged.finding import thickness_text
 from silhouette.search.sweep import value_text
 from silhouette.shown.fitting_words import foam_words
@@ -15,9 +15,8 @@ from silhouette.shown.fitting_words import foam_words
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from silhouette.search.natural import Natural
     from silhouette.search.sweep import Sweep
-    from silhouette.search.thickness import Choice, Option
+    from silhouette.search.thickness import Choice
 
 STYLES = {"fine": "green", "watch": "yellow", "obvious": "bold red", "-": "dim"}
 
@@ -62,47 +61,6 @@ def print_choice(choice: Choice, sheet: Sheet, console: Console, unit: str) -> N
             "the foam back. Cut a larger shell.", style="yellow", highlight=False,
         )  # fmt: skip
     console.print()
-
-
-def print_natural(natural: Natural, sheet: Sheet, console: Console, unit: str, wanted: float | None = None) -> None:
-    """The largest hip that stays fine and how it is made, or which check stands in the way."""
-    if natural.best is None:
-        console.print(
-            "No arrangement stays fine on this figure, however thin the foam. In the way: "
-            f"[bold]{', '.join(natural.in_the_way)}[/bold].", highlight=False,
-        )  # fmt: skip
-        return
-    if wanted is not None and natural.best.hip < wanted - 0.05:
-        console.print(
-            f"{format_length(wanted, unit)} cannot be reached while everything stays fine; in the way: "
-            f"{', '.join(natural.in_the_way) or 'the ranges of the placement'}.", style="yellow", highlight=False,
-        )  # fmt: skip
-    head = (
-        "Natural at the wanted hip"
-        if wanted is not None and natural.best.hip >= wanted - 0.05
-        else "Largest natural hip"
-    )
-    console.print(f"{head}  [bold]{format_length(natural.best.hip, unit)}[/bold]", highlight=False)
-    console.print("  " + option_words(natural.best, unit), highlight=False)
-    if natural.stock is not None and abs(natural.stock.foam - natural.best.foam) > 0.05:
-        console.print(f"With foam as sold  {format_length(natural.stock.hip, unit)}", highlight=False)
-        console.print("  " + option_words(natural.stock, unit), highlight=False)
-    if natural.in_the_way:
-        console.print(
-            f"  a little more, and this speaks up: {', '.join(natural.in_the_way)}", style="dim", highlight=False
-        )
-    console.print(f"  {natural.tried} arrangements tried", style="dim", highlight=False)
-    console.print()
-
-
-def option_words(option: Option, unit: str) -> str:
-    """How an option is made, in words."""
-    words = [f"foam {foam_words(option.foam, unit)}"]
-    for key, value in option.changes:
-        if value is None or key.endswith("thickness") or key.count(".") > 1:
-            continue
-        words.append(f"{PARAMETERS[key].label} {format_length(value, unit)}")
-    return ", ".join(words) + f"; cut the shell to {format_length(option.shell_hip, unit)}"
 
 
 def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> None:

@@ -23,13 +23,17 @@ def thickness(
     /,
     *,
     hip: Annotated[str | None, Parameter(help="Hip girth wanted over the pads, such as '45 in'.")] = None,
-    natural: Annotated[bool, Parameter(negative="", help="Find the largest hip that stays fine, and how.")] = False,
+    natural: Annotated[
+        bool,
+        Parameter(negative="", help="Find how to reach that hip, or without one the largest, most naturally."),
+    ] = False,
     json_: Json = False,
     units: Units = None,
 ) -> None:
-    """Which foam to buy: the thickness that reaches a wanted hip girth, and the stock sheets either side of it."""
-    from silhouette.cli.choices import print_choice, print_natural
-    from silhouette.search.natural import largest_natural
+    """Which foam to buy: the thickness that reaches a wanted hip, the stock sheets beside it, the most natural way."""
+    from silhouette.cli.choices import print_choice
+    from silhouette.cli.natural import print_natural, trials_shown
+    from silhouette.search.natural import most_natural
     from silhouette.search.thickness import thickness_for
     from silhouette.shown.report import choice_plain, natural_plain
 
@@ -37,18 +41,26 @@ def thickness(
     if hip is None and not natural:
         raise UsageError("thickness: give --hip LENGTH, --natural, or both")
     wanted = None if hip is None else _length("--hip", hip, asked.unit)
+    choice = best = refused = None
     with as_option("wanted hip", "--hip"):
-        choice = None if wanted is None else thickness_for(asked, wanted)
-    best = largest_natural(asked, wanted) if natural else None
+        if wanted is not None:
+            try:
+                choice = thickness_for(asked, wanted)
+            except SheetError as error:  # pads placed otherwise may still reach it
+                refused = error
+        if natural:
+            with trials_shown() as progress:
+                best = most_natural(asked, wanted, progress)
+        if refused is not None and not (best is not None and best.reached):
+            raise refused
     if json_:
-        plain = {**(choice_plain(choice) if choice else {}), **({"natural": natural_plain(best)} if best else {})}
+        plain = {**(choice_plain(choice) if choice else {}), **(natural_plain(best) if best else {})}
         print(json.dumps(plain, ensure_ascii=False))
         return
-    unit = asked.unit
     if choice is not None:
-        show(lambda console: print_choice(choice, asked, console, unit))
+        show(lambda console: print_choice(choice, asked, console, asked.unit))
     if best is not None:
-        show(lambda console: print_natural(best, asked, console, unit, wanted))
+        show(lambda console: print_natural(best, asked, console))
 
 
 def sweep_command(
@@ -129,7 +141,8 @@ def fitted(
     except ValueError:
         raise SheetError([Fault(f"--date {date}", "a date belongs here, such as 2026-11-25")]) from None
     aim = None if wanted is None else _length("--wanted", wanted, asked.unit)
-    lesson = learn(asked, "hip", _length("--hip", hip, asked.unit), over, used_keys(asked, records))
+    with as_option("read hip", "--hip"):
+        lesson = learn(asked, "hip", _length("--hip", hip, asked.unit), over, used_keys(asked, records))
     foam = foam_thickness(asked, asked.pads)
     record = Fitting(
         day, "hip", lesson.read, over, lesson.predicted, foam, asked.cloth.shell_hip, lesson.explains
@@ -160,7 +173,8 @@ def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | Non
 
     count = cores or os.cpu_count() or 1
     pool = workers(count) if count > 1 else ThreadPoolExecutor(1)
-    with pool, Progress(console=Console(stderr=True), transient=True) as bar:
+    console = Console(stderr=True)
+    with pool, Progress(console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task("trying", total=steps * steps)
         return sweep(asked, first, second, steps, pool, lambda done: bar.advance(task, done))
 

@@ -70,7 +70,7 @@ def learn(sheet: Sheet, level: str, read: float, over: str, used: Collection[str
         return format_length(mm, unit)
 
     own = _at(figure, figure.before.girth, level)
-    place = f"--{level.replace('_', '-')} = {show(read)}"
+    place = f"read {level.replace('_', ' ')} = {show(read)}"
     if not figure.pads:
         raise SheetError([Fault("pads", "the sheet has no pads, so a fitting has nothing to teach")])
     if not np.isfinite(read) or read < own - AGREES:

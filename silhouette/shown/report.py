@@ -138,6 +138,7 @@ class PlainOption(TypedDict):
     thickness_mm: float
     hip_mm: float
     shell_hip_mm: float
+    cut_hip_mm: float
     verdict: str
     in_the_way: list[str]
     changes: dict[str, Any]
@@ -279,12 +280,37 @@ def choice_plain(choice: Choice) -> dict[str, Any]:
     }
 
 
+class PlainUndone(TypedDict):
+    """What one change is for: what comes of it when that one alone is left as it was."""
+
+    key: str
+    was: Any
+    now: Any
+    hip_mm: float
+    verdict: str
+    in_the_way: list[str]
+
+
 def natural_plain(natural: Natural) -> dict[str, Any]:
-    """The largest natural hip as plain values."""
+    """The most natural arrangement as plain values: ``best`` with its steps, and the largest hip that stays fine."""
+    best = None if natural.best is None else option_plain(natural.best)
+    largest = None if natural.largest is None else option_plain(natural.largest)
+    fine = best if natural.best is not None and natural.best.verdict == "fine" else largest
     return {
-        "best": None if natural.best is None else option_plain(natural.best),
-        "stock": None if natural.stock is None else option_plain(natural.stock),
-        "in_the_way": list(natural.in_the_way),
+        "version": VERSION,
+        "best": best,
+        "steps": [
+            PlainUndone(
+                key=step.key,
+                was=step.was,
+                now=step.now,
+                hip_mm=_mm(step.hip),
+                verdict=step.verdict,
+                in_the_way=list(step.in_the_way),
+            )
+            for step in natural.steps
+        ],
+        "natural": {"best": fine, "stock": fine, "in_the_way": list(natural.in_the_way)},
     }
 
 
@@ -294,9 +320,10 @@ def option_plain(option: Option) -> PlainOption:
         thickness_mm=round(option.foam, 4),
         hip_mm=_mm(option.hip),
         shell_hip_mm=_mm(option.shell_hip),
+        cut_hip_mm=_mm(option.shell_hip),
         verdict=option.verdict,
         in_the_way=list(option.in_the_way),
-        changes={key: value if value is None else round(value, 4) for key, value in option.changes},
+        changes={key: round(value, 4) if isinstance(value, float) else value for key, value in option.changes},
     )
 
 

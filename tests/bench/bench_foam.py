@@ -24,7 +24,7 @@ from silhouette.cloth.shell import Shell
 from silhouette.cloth.strips import strips_on
 from silhouette.cloth.taut import Strips
 from silhouette.cloth.worn import under_shell
-from silhouette.search.natural import largest_natural
+from silhouette.search.natural import most_natural
 from silhouette.search.sweep import read_axes, sweep
 from silhouette.search.thickness import thickness_for
 from tests.bench.bench_preview import milliseconds
@@ -78,7 +78,7 @@ def main() -> None:
     alone = of_processor(lambda i: thickness_for(asked, 1120.0 + i))
     print(f"  of processor {alone:.0f} ms")
     start = time.perf_counter()
-    tried = largest_natural(asked).tried
+    tried = most_natural(asked).tried
     print(f"largest natural hip: {time.perf_counter() - start:.1f} s, {tried} arrangements")
 
     axes = read_axes(["pads.thickness=0.25..1.25in", "pads.start=1..3in"], asked)

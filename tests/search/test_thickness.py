@@ -1,4 +1,4 @@
-"""Choosing a thickness and the largest natural hip."""
+"""Choosing a thickness."""
 
 import json
 
@@ -10,7 +10,6 @@ from silhouette.asked.faults import SheetError
 from silhouette.cli.commands import main
 from silhouette.judged.limits import STOCK_INCH
 from silhouette.judged.limits import distance_past as look_of
-from silhouette.search.natural import largest_natural
 from silhouette.search.thickness import hip_for, thickness_for
 from silhouette.shape.figure import figure_like
 
@@ -96,48 +95,8 @@ def test_targets_out_of_reach_are_refused(inches, said):
 
 def test_no_pads_no_thickness():
     bare = silhouette.with_values(silhouette.from_plain(PLAIN), {"pads.front": False, "pads.back": False})
-    for ask in (lambda: thickness_for(bare, 47 * IN), lambda: largest_natural(bare)):
-        with pytest.raises(SheetError, match="no pads"):
-            ask()
-
-
-def test_largest_natural_is_fine_and_nothing_near_beats_it():
-    sheet = silhouette.from_plain(PLAIN)
-    natural = largest_natural(sheet)
-    best = natural.best
-    assert best is not None
-    seen = silhouette.preview(silhouette.with_values(sheet, dict(best.changes)))
-    assert seen.verdict == "fine" and seen.new_hip_girth == pytest.approx(best.hip, abs=1e-6)
-    assert natural.stock is not None and natural.stock.verdict == "fine" and natural.stock.foam in STOCK_INCH
-    # An independent look round: 150 random arrangements over the same ranges; none that is fine is clearly larger.
-    rng = np.random.default_rng(5)
-    like = figure_like(sheet)
-    largest = 0.0
-    for _ in range(150):
-        tried = {
-            "pads.thickness": float(rng.uniform(8, 32)),
-            "pads.start": float(rng.uniform(12.7, 120)),
-            "pads.bevel": float(rng.uniform(15, 90)),
-            "pads.front_reach": float(rng.uniform(95, 152)),
-        }
-        trial = silhouette.preview(silhouette.with_values(sheet, tried), like, advice=False)
-        if trial.verdict == "fine":
-            largest = max(largest, trial.figure.new_hip_girth)
-    assert best.hip > largest - 3.0
-    assert natural.in_the_way
-
-
-def test_natural_at_a_wanted_hip_within_the_range():
-    natural = largest_natural(silhouette.from_plain(PLAIN), wanted=45.5 * IN)
-    assert natural.best is not None and natural.best.verdict == "fine"
-    assert natural.best.hip == pytest.approx(45.5 * IN, abs=0.2)
-
-
-def test_no_natural_answer_names_the_check():
-    # The back pads overlap at the opening whatever the foam: nothing that is free can mend that.
-    stuck = silhouette.with_values(silhouette.from_plain(PLAIN), {"pads.back_gap": -40.0})
-    natural = largest_natural(stuck)
-    assert natural.best is None and "back opening" in natural.in_the_way
+    with pytest.raises(SheetError, match="no pads"):
+        thickness_for(bare, 47 * IN)
 
 
 def test_look_agrees_with_severity():

@@ -17,7 +17,7 @@ from silhouette.judged.finding import Finding
 from silhouette.pipeline import Preview, preview
 from silhouette.shape.body import Body
 from silhouette.shape.figure import Figure, LevelReading
-from silhouette.shape.measures import Measures
+from silhouette.shape.dimensions import Measures
 from silhouette.shape.pads import Pad
 from silhouette.shape.solids import Solid
 from silhouette.shape.tape import Tape

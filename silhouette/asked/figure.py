@@ -20,7 +20,7 @@ class Shape:
         low=-2, high=2, group="shape", step=0.5, ends=("flat belly", "round belly"),
     )  # fmt: skip
     high_hip: float = declare(
-        "high hip", NUMBER, "The sides between waist and hip: below 0 they dip, above 0 they stand out as a shelf.", 0.0,
+        "high hip", NUMBER, "The sides between waist and hip: below 0 they dip, above 0 they stand out.", 0.0,
         low=-2, high=2, group="shape", step=0.5, ends=("dip above the hip", "shelf above the hip"),
     )  # fmt: skip
     outer_thigh: float = declare(

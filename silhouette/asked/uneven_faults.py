@@ -38,10 +38,10 @@ def uneven_faults(sheet: Sheet, show: Show, at: At) -> Iterator[tuple[tuple[str,
             (*keys, "girths.thigh"),
             Fault(at(key, left or right or 0.0), f"too unlike the other thigh: {show(one)} and {show(other)}"),
         )
-    if left is not None and right is not None and common is not None:
-        if not min(left, right) - CLOSE <= common <= max(left, right) + CLOSE:
-            message = f"lies outside both thighs, {show(left)} left and {show(right)} right"
-            yield (*keys, "girths.thigh"), Fault(at("girths.thigh", common), message)
+    both = [mm for mm in (left, right) if mm is not None]
+    if common is not None and len(both) == 2 and not min(both) - CLOSE <= common <= max(both) + CLOSE:
+        message = f"lies outside both thighs, {show(both[0])} left and {show(both[1])} right"
+        yield (*keys, "girths.thigh"), Fault(at("girths.thigh", common), message)
     yield from _hip_lines(sheet, show, at)
 
 

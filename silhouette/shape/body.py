@@ -50,7 +50,7 @@ class Body:
 
     @cached_property
     def skin(self) -> tuple[Array, Array]:
-        """Outer (2, L, K, 3) and inner (2, M, J, 3) arcs as the eye sees them, with valleys that a taut tape bridges."""
+        """Outer (2, L, K, 3) and inner (2, M, J, 3) arcs as the eye sees them, with the valleys a tape bridges."""
         return with_valleys(self.measures, self.drops, self.outer, self.inner, self.arc)
 
     @property

@@ -87,7 +87,7 @@ def learnt_table() -> LearntTable:
 
 
 def features_of(m: Measures) -> Array:
-    """What the responses answer to, in the order of ``FEATURES``: girths and drops over the hip girth, and the ratios."""
+    """What the responses answer to, in the order of ``FEATURES``: girths and drops over the hip, and the ratios."""
     share = m.high_hip_drop / m.hip_drop
     half_way = m.high_hip + (0.5 - share) * (m.hip - m.waist)  # the table's high hip lies half-way down
     hip = m.hip

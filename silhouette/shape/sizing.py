@@ -1,4 +1,4 @@
-"""Sections brought to her girths: breadth and depth first, then every named girth exactly, and the hip kept the fullest.
+"""Sections brought to her girths: breadth and depth first, then every named girth exactly, the hip kept fullest.
 
 Every factor lies between the named levels by the monotone interpolant of its logarithm.
 """
@@ -41,7 +41,7 @@ def extents_of(outer: Array) -> Array:
 
 
 def size_of(m: Measures, drops: Array, outer: Array, inner: Array, navel: Array) -> Array:
-    """Factors (L, 2) for breadth and depth of outer (L, K, 2) and inner (M, J, 2) arcs; ``navel`` (K, 2) is hers there."""
+    """Factors (L, 2) for breadth and depth of outer (L, K, 2) and inner (M, J, 2) arcs; ``navel`` (K, 2) lies there."""
     rows = rows_of(m, drops)
     crotch = len(drops) - len(inner)
     middle = np.concatenate([np.zeros((len(rows), 1)), middle_of(outer[rows])], axis=1)[:, None]

@@ -25,7 +25,7 @@ def solved_widths(sheet: Sheet, m: Measures, faults: list[Fault]) -> Measures:
     Breadth and depth together fix the ratio: calipers press, so the tape girth wins. One alone is met exactly.
     """
     single: dict[str, tuple[str, float]] = {}
-    for level, name in _LEVELS.items():
+    for level in _LEVELS:
         breadth, depth = (getattr(sheet.widths, f"{level}_{kind}") for kind in ("breadth", "depth"))
         if breadth is not None and depth is not None:
             m = _with_ratio(m, level, depth / breadth)

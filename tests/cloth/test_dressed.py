@@ -12,7 +12,8 @@ from silhouette.cloth.cut_girths import CutGirths, carried_to
 from silhouette.cloth.dressed import surface
 from silhouette.cloth.threads import draw, hang
 from silhouette.pipeline import preview
-from silhouette.shape.tape import Tape, girth_of, support
+from silhouette.shape.support import girth_of, support
+from silhouette.shape.tape import Tape
 from tests.clients import CLIENTS, PADDED
 
 ANGLES = np.arange(96) * (2 * np.pi / 96)

@@ -19,7 +19,8 @@ from silhouette.shape.learnt import (
     split,
     table_type,
 )
-from tests.learn_shape.outlines import Outlines
+from tests.learn_shape.outlines import Outlines, whole
+from tests.learn_shape.slices import girth
 
 RIDGE: Final = 1e-3
 FOLLOWED: Final = 4.0  #: responses are followed to so many standard deviations
@@ -61,7 +62,7 @@ def table_of(women: Women) -> np.ndarray:
     ridge[0, 0] = 0.0
     fitted = np.linalg.solve(design.T @ design + ridge, design.T @ x)
     rest = x - design @ fitted
-    rows = np.concatenate([fitted[:1] + side_bias(), fitted[1:] / spread[:, None], controls(rest)])
+    rows = np.concatenate([fitted[:1] + side_bias(), fitted[1:] / spread[:, None], controls(fitted[0], rest)])
     rows = np.array([smoothed(row) for row in rows])
     scale = np.abs(rows).max(1) / 32767
     record = np.zeros((), table_type(x.shape[1]))
@@ -94,7 +95,7 @@ def side_bias() -> np.ndarray:
     return np.concatenate([bump.ravel(), legs])
 
 
-def controls(rest: np.ndarray) -> np.ndarray:
+def controls(mean: np.ndarray, rest: np.ndarray) -> np.ndarray:
     """What goes with each named trait once girths, ratios and drops are accounted for; one step each (4, N)."""
     trunk = np.array([split(row)[0] for row in rest])
     row = {t: int(np.argmin(np.abs(TRUNK_LEVELS - t))) for t in (0.0, 0.5, 1.0, 2.0)}
@@ -109,7 +110,23 @@ def controls(rest: np.ndarray) -> np.ndarray:
     measured -= measured.mean(0)
     print("controls correlate", np.corrcoef(measured.T).round(2).tolist(), "sd", (1000 * measured.std(0)).round(1))
     response = np.linalg.lstsq(measured, rest, rcond=None)[0]
-    return response * np.array([[STEP[name] / 1000] for name in CONTROLS])
+    rows = {
+        name: row[1.0] if name == "stance" else row[2.0] if name == "outer_thigh" else row[0.5] for name in CONTROLS
+    }
+    moved = [_moved(split(mean)[0][rows[name]], split(response[i])[0][rows[name]]) for i, name in enumerate(CONTROLS)]
+    place = {"stance": (slice(None), 1, -1), "belly": (0, 1, 1), "high_hip": (seam, 0, 1), "outer_thigh": (seam, 0, 1)}
+    for i, name in enumerate(CONTROLS):
+        columns, axis, sign = place[name]
+        response[i] *= STEP[name] / 1000 / (sign * np.mean(moved[i][columns, axis]))
+    return response
+
+
+def _moved(mean: np.ndarray, change: np.ndarray) -> np.ndarray:
+    """How far a row of the trunk (C, 2) really moves by a small change, its girth being made exact afterwards."""
+    small = 0.01
+    after = mean + small * change
+    middle = [0.0, (after[:, 1].max() + after[:, 1].min()) / 2]
+    return ((after - middle) * girth(whole(mean)) / girth(whole(after)) + middle - mean) / small
 
 
 def measures_of_outlines(one: dict[str, float]) -> Measures:

@@ -76,7 +76,7 @@ def outlines(marks: Landmarks, slices: Slicer) -> Outlines:
 
 
 class Stance:
-    """Everybody's legs brought to one stance: the outer side as if turned about the hip, the inner onto an even line."""
+    """Everybody's legs brought to one stance: the outer side as if turned about the hip, the inner onto a line."""
 
     def __init__(self, hip: float) -> None:
         self.hip, self.apart = hip, 0.0

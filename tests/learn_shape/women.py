@@ -107,12 +107,15 @@ class Assets:
     def mixed(self, choice: dict) -> Woman:
         vertices = self.base.copy()
         ages = {"young": 1 - choice["old"], "old": choice["old"]}
-        muscle, weight = dict(zip(MUSCLE, thirds(choice["muscle"]))), dict(zip(WEIGHT, thirds(choice["weight"])))
+        muscle, weight = (
+            dict(zip(MUSCLE, thirds(choice["muscle"]), strict=True)),
+            dict(zip(WEIGHT, thirds(choice["weight"]), strict=True)),
+        )
         ends = {
             "minheight": 1 - choice["height"], "maxheight": choice["height"],
             "uncommonproportions": 1 - choice["proportions"], "idealproportions": choice["proportions"],
         }  # fmt: skip
-        race = dict(zip(RACES, choice["race"]))
+        race = dict(zip(RACES, choice["race"], strict=True))
         for key, moved in self.macro.items():
             if len(key) == 2:
                 share = race[key[0]] * ages[key[1]]

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 import datetime
 import math
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-import tomlkit
-from tomlkit.items import AoT
-
 from silhouette.asked.declared import LENGTH
 from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import exact_plain, format_length, parse_length
+from silhouette.asked.lengths import parse_length
 from silhouette.asked.sheet import parameter_for
+from silhouette.asked.toml_text import plain_of
 
 LEVELS: Final = ("waist", "high_hip", "hip", "under_seat")
 OVER: Final = ("cloth", "pads")
+LENGTHS: Final = ("girth", "predicted", "foam", "shell_hip")
 #: What a fitting can teach; the keys a record may name.
 TEACHES: Final = ("foam.measured", "foam.firmness", "cloth.stiffness")
 
@@ -53,7 +50,12 @@ def read_fittings(text: str) -> list[Fitting]:
     >>> read_fittings('unit = "in"')
     []
     """
-    plain = tomllib.loads(text)
+    return sorted(fittings_in_order(text), key=lambda fitting: fitting.date)
+
+
+def fittings_in_order(text: str) -> list[Fitting]:
+    """The records as they follow each other in a sheet's text. Raises ``SheetError`` with every fault."""
+    plain = plain_of(text)
     unit = plain.get("unit")
     tables = plain.get("fitted", [])
     if not isinstance(tables, list):
@@ -66,7 +68,7 @@ def read_fittings(text: str) -> list[Fitting]:
     ]
     if faults:
         raise SheetError(faults)
-    return sorted(found, key=lambda fitting: fitting.date)
+    return found
 
 
 def _read(table: Any, place: str, unit: str | None, faults: list[Fault]) -> Fitting | None:
@@ -75,7 +77,7 @@ def _read(table: Any, place: str, unit: str | None, faults: list[Fault]) -> Fitt
         return None
     before = len(faults)
     lengths: dict[str, float | None] = {}
-    for key in ("girth", "predicted", "foam", "shell_hip"):
+    for key in LENGTHS:
         raw = table.get(key)
         if raw is None:
             lengths[key] = None
@@ -120,63 +122,23 @@ def _read_explanation(table: Mapping[str, Any], place: str, unit: str | None, fa
         return None
 
 
-def add_fitting(text: str, fitting: Fitting, unit: str) -> str:
-    """The sheet's text with one more record at its end; everything else, comments included, as it was."""
-    document = tomlkit.parse(text)
-    table = tomlkit.table()
-    table.add("date", fitting.date)
-    table.add("level", fitting.level)
-    table.add("over", fitting.over)
-    table.add("girth", _written(fitting.girth, unit))
-    table.add("predicted", _written(fitting.predicted, unit))
-    table.add("foam", exact_plain(round(fitting.foam, 3), unit))
-    if fitting.shell_hip is not None:
-        table.add("shell_hip", exact_plain(round(fitting.shell_hip, 3), unit))
-    if fitting.explains is not None:
-        key, value = fitting.explains
-        table.add("would_explain", key)
-        table.add("value", explained_plain(key, value, unit))
-    records = document.get("fitted")
-    if records is None:
-        records = AoT([])
-        document.append("fitted", records)
-    records.append(table)
-    return _spaced(tomlkit.dumps(document))
+def in_own_units(tables: Any, unit: str) -> Any:
+    """Records as plain values, every bare length as text with the unit it is in; a sheet's unit can then change.
+
+    >>> in_own_units([{"girth": 45.25, "over": "cloth"}], "in")
+    [{'girth': '45.25 in', 'over': 'cloth'}]
+    """
+    if not isinstance(tables, list):
+        return tables
+    return [
+        {key: f"{value} {unit}" if _bare_length(table, key) else value for key, value in table.items()}
+        if isinstance(table, Mapping)
+        else table
+        for table in tables
+    ]
 
 
-def _spaced(text: str) -> str:
-    """An empty line before every record."""
-    return re.sub(r"(?<!\n)\n(\[\[fitted\]\])", r"\n\n\1", text)
-
-
-def explained_plain(key: str, value: float, unit: str) -> float | str:
-    """An explaining value the way a sheet holds it."""
-    return exact_plain(round(value, 2), unit) if parameter_for(key).kind == LENGTH else round(value, 3)
-
-
-def take_over(text: str, fitting: Fitting, unit: str) -> tuple[str, list[str]]:
-    """The sheet's text with a fitting's explanation put to use, and what was changed, a line each."""
-    if fitting.explains is None:
-        return text, []
-    key, value = fitting.explains
-    section, name = key.split(".")
-    document = tomlkit.parse(text)
-    if section not in document:
-        document.add(section, tomlkit.table())
-    table: Any = document[section]
-    said = []
-    if key == "cloth.stiffness" and "stretch" in table:
-        said.append(f"cloth.stretch = {table['stretch']} taken out")
-        del table["stretch"]
-    old = table.get(name)
-    item = tomlkit.item(explained_plain(key, value, unit))
-    item.comment(f"from the fitting of {fitting.date.isoformat()}" + (f"; was {old}" if old is not None else ""))
-    table[name] = item
-    said.insert(0, f"{key} = {item.as_string()}" + (f" (was {old})" if old is not None else " (new)"))
-    return tomlkit.dumps(document), said
-
-
-def _written(mm: float, unit: str) -> float | str:
-    """A reading as a tape shows it where that is exact, else as it is."""
-    shown = format_length(mm, unit)
-    return shown if abs(parse_length(shown, unit) - mm) < 0.02 else exact_plain(round(mm, 2), unit)
+def _bare_length(table: Mapping[str, Any], key: str) -> bool:
+    explained = key == "value" and table.get("would_explain") == "foam.measured"
+    value = table[key]
+    return (key in LENGTHS or explained) and isinstance(value, int | float) and not isinstance(value, bool)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import difflib
 import math
 from collections.abc import Iterator, Mapping
-from importlib import resources
 from pathlib import Path
 from typing import Any, Final
 
@@ -14,10 +13,10 @@ from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, PO
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import MM_PER, UNITS, format_length, format_span, parse_length, unit_of, unit_word
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet
+from silhouette.asked.sheet_bytes import DEMO as DEMO
+from silhouette.asked.sheet_bytes import LARGEST_FILE as LARGEST_FILE
+from silhouette.asked.sheet_bytes import decoded, sheet_bytes
 from silhouette.asked.toml_text import plain_of
-
-DEMO: Final = "demo"
-LARGEST_FILE: Final = 1_000_000  #: bytes; a sheet is a page of text
 
 
 def read_sheet(path: str | Path) -> Sheet:
@@ -30,27 +29,7 @@ def read_sheet(path: str | Path) -> Sheet:
 
 def sheet_text(path: str | Path) -> str:
     """The text of a sheet file, refused when it cannot be one."""
-    if str(path) == DEMO:
-        return (resources.files("silhouette") / "asked" / "demo.toml").read_text("utf-8")
-    place = Path(path)
-    try:
-        if place.is_dir():
-            raise SheetError([Fault(str(path), "this is a folder; name the sheet file inside it")])
-        if not place.exists():
-            raise SheetError([Fault(str(path), "no such file (silhouette new writes a starter sheet)")])
-        if place.is_file() and place.stat().st_size > LARGEST_FILE:
-            raise SheetError([Fault(str(path), "larger than 1 MB; a sheet is a page of text")])
-        with place.open("rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise SheetError([Fault(str(path), f"cannot be read: {reason}")]) from error
-    if len(raw) > LARGEST_FILE:
-        raise SheetError([Fault(str(path), "larger than 1 MB; a sheet is a page of text")])
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise SheetError([Fault(str(path), f"not a text file (byte {error.start} is not UTF-8)")]) from error
+    return decoded(sheet_bytes(path), str(path))
 
 
 def read_text(text: str) -> Sheet:

@@ -1,4 +1,7 @@
-"""TOML text to plain values; what is wrong with it is said with line, column and, where it shows, the way out."""
+"""TOML text to plain values; what is wrong with it is said with line, column and, where it shows, the way out.
+
+Also what a text holds besides its values, which a writer must not lose: comments, line ends, byte order mark.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,13 @@ from typing import Any, Final
 
 from silhouette.asked.faults import Fault, SheetError
 
-#: More dots than a line of a sheet can hold: the TOML reader takes minutes over keys with thousands of parts.
-_MOST_DOTS: Final = 3000
+#: Parts of one key, ``pads.left.start`` has three: the TOML readers take minutes over many keys of many parts.
+_MOST_PARTS: Final = 12
+_QUOTED: Final = re.compile(r"""\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'""")
+_COMMENT: Final = re.compile(
+    r"""\"{3}(?:\\.|[^\\])*?\"{3,5}|'{3}.*?'{3,5}|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|(#[^\n]*)""", re.DOTALL
+)
+_BOM: Final = b"\xef\xbb\xbf"
 _VALUE: Final = re.compile(r"^\s*(?P<key>[\w.\-\"' ]+?)\s*=\s*(?P<value>.*?)\s*(?:\s#.*)?$")
 
 
@@ -17,12 +25,46 @@ def plain_of(text: str) -> dict[str, Any]:
     """Nested plain values of a TOML text. Raises ``SheetError`` with line and column."""
     lines = text.split("\n")
     for number, line in enumerate(lines, start=1):
-        if line.count(".") > _MOST_DOTS:
-            raise SheetError([Fault(f"line {number}, column 1", "not a line of a sheet: far too long")])
+        if line.count(".") >= _MOST_PARTS and _parts(line) > _MOST_PARTS:
+            raise SheetError(
+                [
+                    Fault(
+                        f"line {number}, column 1",
+                        f"not a line of a sheet: more than {_MOST_PARTS} names with dots between",
+                    )
+                ]
+            )
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise SheetError([_fault(error, lines)]) from error
+
+
+def _parts(line: str) -> int:
+    """Parts of the longest dotted key that a line may hold; what stands in quotes counts as one."""
+    bare = re.sub(r"[ \t]*\.[ \t]*", ".", _QUOTED.sub("q", line))
+    return max((len([part for part in word.split(".") if part]) for word in re.split(r"[^\w.\-]+", bare)), default=0)
+
+
+def comments_of(text: str) -> list[str]:
+    """The comments of a TOML text, in order, without the white space at their ends.
+
+    >>> comments_of('# one\\nnote = "# no"  # two')
+    ['# one', '# two']
+    """
+    return [match[1].rstrip() for match in _COMMENT.finditer(text) if match[1]]
+
+
+def encoded_like(text: str, raw: bytes) -> bytes:
+    """A text as bytes, with the line ends and the byte order mark of the file it comes from.
+
+    >>> encoded_like("a = 1\\nb = 2\\n", b"a = 1\\r\\n")
+    b'a = 1\\r\\nb = 2\\r\\n'
+    """
+    text = text.replace("\r\n", "\n")
+    if raw.count(b"\r\n") * 2 > raw.count(b"\n"):
+        text = text.replace("\n", "\r\n")
+    return (_BOM if raw.startswith(_BOM) else b"") + text.encode("utf-8")
 
 
 def _fault(error: Exception, lines: list[str]) -> Fault:

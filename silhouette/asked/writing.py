@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-import tomllib
+from collections import Counter
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any, Final
 
 import tomlkit
 import tomlkit.exceptions
+import tomlkit.items
 
 from silhouette.asked.declared import LENGTH, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
+from silhouette.asked.fittings import in_own_units
 from silhouette.asked.lengths import UNITS, exact_plain, format_length, format_span, in_unit, mm_text, parse_length
 from silhouette.asked.reading import KEPT_TABLES, from_plain
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, parameter_for
+from silhouette.asked.toml_text import comments_of, plain_of
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
 _STARTER_LENGTHS: Final = {
@@ -88,31 +92,64 @@ def _in_mm(value: Any) -> Any:
 def sheet_toml(sheet: Sheet, over: str | None = None) -> str:
     """TOML text of a sheet. ``over`` is the text it replaces: comments, order, spelling and records there are kept.
 
-    Values come first: where they cannot be put into that text exactly, it is laid out afresh with its records.
+    Values come first: where they cannot be put into that text exactly, it is laid out afresh with its records and
+    its comments. What is returned has been read back. Raises ``SheetError`` where ``over`` is not TOML, or where
+    no text says this sheet.
     """
-    if over is not None:
-        try:
-            document = tomlkit.parse(over)
-            was = document.get("unit")
-            _update(document, to_plain(sheet), sheet.unit if was == sheet.unit else None)
-            text = tomlkit.dumps(document)
-            if from_plain(tomllib.loads(text)) == sheet:
-                return text
-        except (SheetError, tomlkit.exceptions.TOMLKitError, LookupError, ValueError, TypeError, AttributeError):
-            pass  # laid out in a way the editor of TOML cannot follow, such as [pads.left] far above [pads]
+    if over is None:
+        return _read_back(_afresh(sheet, {}), sheet, {})
+    was = plain_of(over)
+    records = {name: was[name] for name in KEPT_TABLES if name in was}
+    if was.get("unit") in UNITS and was["unit"] != sheet.unit:  # a record means what it meant
+        records = {name: in_own_units(tables, was["unit"]) for name, tables in records.items()}
+    if all(name in SECTIONS or name in ("unit", *KEPT_TABLES) for name in was):
+        with suppress(
+            SheetError, tomlkit.exceptions.TOMLKitError, LookupError, ValueError, TypeError, AttributeError
+        ):  # laid out in a way the editor of TOML cannot follow, such as [pads.left] far above [pads]
+            return _read_back(_with_comments(_edited(sheet, over, was), over), sheet, records)
+    return _read_back(_with_comments(_afresh(sheet, records), over), sheet, records)
+
+
+def _edited(sheet: Sheet, over: str, was: dict[str, Any]) -> str:
+    document = tomlkit.parse(over)
+    unit = was.get("unit")
+    _update(document, to_plain(sheet), sheet.unit if unit == sheet.unit else None)
+    for name in KEPT_TABLES:
+        if unit in UNITS and unit != sheet.unit and name in was:
+            for table, plain in zip(document[name], in_own_units(was[name], unit), strict=True):
+                for key, value in plain.items():
+                    if table[key] != value:
+                        table[key] = value
+    return tomlkit.dumps(document)
+
+
+def _afresh(sheet: Sheet, records: dict[str, Any]) -> str:
     document = tomlkit.document()
     _update(document, to_plain(sheet), None)
-    for name in KEPT_TABLES:
-        if over is not None and (records := tomllib.loads(over).get(name)) is not None:
-            document[name] = records
+    for name, tables in records.items():
+        document[name] = tables
     return tomlkit.dumps(document)
+
+
+def _with_comments(text: str, over: str) -> str:
+    """The text with those comments of another on top that it has lost."""
+    lost = list((Counter(comments_of(over)) - Counter(comments_of(text))).elements())
+    return "\n".join([*lost, "", text]) if lost else text
+
+
+def _read_back(text: str, sheet: Sheet, records: dict[str, Any]) -> str:
+    """The text, if it says that sheet and those records and nothing else. Raises ``SheetError``."""
+    plain = plain_of(text)
+    if from_plain(plain) != sheet or any(plain.get(name) != records.get(name) for name in KEPT_TABLES):
+        raise SheetError([Fault("sheet", "cannot be written so that it reads back the same; nothing was written")])
+    return text
 
 
 def _update(document: Any, plain: dict[str, Any], unit: str | None) -> None:
     sections = {**SECTIONS, **dict.fromkeys(SIDES)}
     for name in list(document):
         if name not in plain and (name in sections or not isinstance(document, tomlkit.TOMLDocument)):
-            del document[name]
+            _take_out(document, name)
     for name, value in plain.items():
         if isinstance(value, dict):
             if not isinstance(document.get(name), dict):
@@ -120,6 +157,20 @@ def _update(document: Any, plain: dict[str, Any], unit: str | None) -> None:
             _update(document[name], value, unit)
         elif name not in document or not _same(document[name], value, unit):
             document[name] = value
+
+
+def _take_out(document: Any, name: str) -> None:
+    """Take a key or a section out. A section with comments stays, empty; a key's own comment stays in its place."""
+    item = document[name]
+    if isinstance(item, tomlkit.items.Table) and comments_of(item.as_string()):
+        _update(item, {}, None)
+        return
+    comment = getattr(getattr(item, "trivia", None), "comment", "")
+    body = getattr(getattr(document, "value", document), "body", None)
+    place = next((at for at, (key, _) in enumerate(body or ()) if key is not None and key.key == name), None)
+    del document[name]
+    if comment and body is not None and place is not None:
+        body[place] = (None, tomlkit.items.Comment(tomlkit.items.Trivia(comment=comment)))
 
 
 def _same(there: Any, value: Any, unit: str | None) -> bool:

@@ -14,7 +14,8 @@ from silhouette import __version__
 from silhouette.asked.faults import OutputError, SheetError, SilhouetteError, UsageError
 from silhouette.asked.reading import DEMO, read_sheet, read_text, sheet_text
 from silhouette.asked.writing import starter_sheet
-from silhouette.cli.foam import fitted, sweep_command, thickness
+from silhouette.cli.fitting import fitted
+from silhouette.cli.foam import sweep_command, thickness
 from silhouette.cli.options import Json, Out, SheetFile, Unit, Units, in_unit, show
 from silhouette.cli.usage import as_option, unquoted_length
 
@@ -41,11 +42,16 @@ def new(
     units: Annotated[Unit, Parameter(help="Unit for bare numbers.")] = "in",
 ) -> None:
     """Write a starter sheet with comments."""
+    from silhouette.shown.file_names import name_fault
     from silhouette.shown.files import write_file
 
     if os.path.lexists(sheet) or str(sheet) == DEMO:
         raise OutputError(f"{sheet}: already exists; choose another name")
-    write_file(sheet, starter_sheet(units))
+    if fault := name_fault(sheet.name):
+        raise OutputError(f"{sheet}: such a name {fault}")
+    text = starter_sheet(units)
+    read_text(text)
+    write_file(sheet, text, fresh=True)
     print(f"{sheet}: written. Fill in waist and hip at least, then: silhouette preview {sheet}")
 
 

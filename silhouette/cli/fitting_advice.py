@@ -38,6 +38,8 @@ def fitted_clients(folder: Path) -> list[tuple[Sheet, list[Fitting]]]:
     """The sheets of a folder that hold fittings. A file that is no sheet is passed over: it is not asked about."""
     clients = []
     for path in sorted(folder.glob("*.toml"))[:MOST_SHEETS]:
+        if not path.is_file():  # a pipe would be waited for
+            continue
         try:
             text = sheet_text(path)
             if "fitted" in text and (fittings := read_fittings(text)):

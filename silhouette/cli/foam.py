@@ -1,16 +1,16 @@
-"""Commands on foam and fitting: thickness, sweep, fitted."""
+"""Commands on foam: thickness, sweep."""
 
 from __future__ import annotations
 
 import json
 import sys
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
-from silhouette.asked.faults import Fault, OutputError, SheetError, UsageError
+from silhouette.asked.faults import Fault, SheetError, UsageError
 from silhouette.asked.reading import read_sheet
-from silhouette.cli.options import Json, Out, SheetFile, Units, in_unit, show
+from silhouette.cli.options import Json, Out, SheetFile, Units, in_unit, length_said, show
 from silhouette.cli.usage import as_option
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def thickness(
     asked = in_unit(read_sheet(sheet), units)
     if hip is None and not natural:
         raise UsageError("thickness: give --hip LENGTH, --natural, or both")
-    wanted = None if hip is None else _length("--hip", hip, asked.unit)
+    wanted = None if hip is None else length_said("--hip", hip, asked.unit)
     choice = best = refused = None
     with as_option("wanted hip", "--hip"):
         if wanted is not None:
@@ -106,60 +106,6 @@ def sweep_command(
         print(f"{out}: {', '.join(files)}", file=sys.stderr)
 
 
-def fitted(
-    sheet: SheetFile,
-    /,
-    *,
-    hip: Annotated[str, Parameter(help="What the tape read round the fullest hip.")],
-    over: Annotated[
-        Literal["cloth", "pads"], Parameter(help="Read over the finished garment or over bare pads.")
-    ] = "cloth",
-    wanted: Annotated[
-        str | None, Parameter(help="What it was to read; the sheet's wanted hip, or the prediction, when left out.")
-    ] = None,
-    date: Annotated[str | None, Parameter(help="Day of the fitting, such as 2026-11-25; today when left out.")] = None,
-    use: Annotated[bool, Parameter(negative="", help="Put what was learned into the sheet as well.")] = False,
-) -> None:
-    """Record what the tape read at the fitting, and say what explains a difference and what to do now."""
-    import datetime
-
-    from silhouette.asked.fittings import Fitting, add_fitting, read_fittings, take_over
-    from silhouette.asked.reading import DEMO, read_text, sheet_text
-    from silhouette.cli.fitting_advice import habit_said, what_now_said
-    from silhouette.search.learning import learn, used_keys
-    from silhouette.shape.pads import foam_thickness
-    from silhouette.shown.files import write_file
-    from silhouette.shown.fitting_words import fitting_lines
-
-    if str(sheet) == DEMO:
-        raise OutputError("demo: the packaged example keeps no records; copy a sheet of your own")
-    text = sheet_text(sheet)
-    asked = read_text(text)
-    records = read_fittings(text)  # a record that cannot be read is refused before another is added
-    try:
-        day = datetime.date.today() if date is None else datetime.date.fromisoformat(date)
-    except ValueError:
-        raise SheetError([Fault(f"--date {date}", "a date belongs here, such as 2026-11-25")]) from None
-    aim = None if wanted is None else _length("--wanted", wanted, asked.unit)
-    with as_option("read hip", "--hip"):
-        lesson = learn(asked, "hip", _length("--hip", hip, asked.unit), over, used_keys(asked, records))
-    foam = foam_thickness(asked, asked.pads)
-    record = Fitting(
-        day, "hip", lesson.read, over, lesson.predicted, foam, asked.cloth.shell_hip, lesson.explains
-    )  # fmt: skip
-    written, changed = add_fitting(text, record, asked.unit), list[str]()
-    if use:
-        written, changed = take_over(written, record, asked.unit)
-        read_text(written)
-    write_file(sheet, written)
-    lines = fitting_lines(record, asked.unit, lesson.words)
-    print("\n".join([*lines, *what_now_said(asked, lesson, over, aim), *habit_said(sheet, asked)]))
-    if use:
-        print("\n".join(f"changed in the sheet: {line}" for line in changed) or "nothing learned, nothing changed")
-    elif lesson.explains is not None:
-        print("The record is in the sheet; its choices are as they were. With --use they follow what was learned.")
-
-
 def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | None) -> Sweep:
     """Sweep with a progress bar on standard error; a pool of processes unless one core is asked for."""
     import os
@@ -177,13 +123,3 @@ def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | Non
     with pool, Progress(console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task("trying", total=steps * steps)
         return sweep(asked, first, second, steps, pool, lambda done: bar.advance(task, done))
-
-
-def _length(place: str, text: str, unit: str) -> float:
-    """A length from the command line, in mm; a bare number is in the sheet's unit."""
-    from silhouette.asked.lengths import parse_length
-
-    try:
-        return parse_length(text, unit)
-    except ValueError as error:
-        raise SheetError([Fault(f"{place} {text[:40]}", str(error))]) from None

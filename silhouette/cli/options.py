@@ -35,3 +35,14 @@ def show(write: Callable[[Console], None]) -> None:
     with console.capture() as captured:
         write(console)
     print(captured.get(), end="")
+
+
+def length_said(place: str, text: str, unit: str) -> float:
+    """A length from the command line, in mm; a bare number is in the sheet's unit. Raises ``SheetError``."""
+    from silhouette.asked.faults import Fault, SheetError
+    from silhouette.asked.lengths import parse_length
+
+    try:
+        return parse_length(text, unit)
+    except ValueError as error:
+        raise SheetError([Fault(f"{place} {text[:40]}", str(error))]) from None

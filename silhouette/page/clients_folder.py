@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
-import re
-import shutil
 import threading
-import time
-import tomllib
-import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
 from silhouette.asked.faults import Fault, OutputError, SheetError
-from silhouette.asked.reading import LARGEST_FILE, from_plain
+from silhouette.asked.reading import from_plain
+from silhouette.asked.sheet_bytes import LARGEST_FILE, TOO_LARGE, decoded, plain_file_bytes
+from silhouette.asked.toml_text import encoded_like, plain_of
 from silhouette.asked.writing import sheet_toml
+from silhouette.page.client_names import checked_name, file_for, name_as_file, sheet_file, sheet_files
 from silhouette.page.incoming import Refused
-from silhouette.shown.files import write_file
+from silhouette.shown.file_sets import recover, recover_held
+from silhouette.shown.files import ready
+from silhouette.shown.locks import locked
+from silhouette.shown.placing import place_file
+from silhouette.shown.versions import EARLIER, hidden_folder, keep_version, mark_of, versions_of
 
-EARLIER: Final = ".earlier"
 VARIANTS: Final = ".variants"
-KEPT_VERSIONS: Final = 100
 MOST_VARIANTS: Final = 4
-LONGEST_NAME: Final = 100
-_DEVICES: Final = {"con", "prn", "aux", "nul", "conin$", "conout$", "clock$"} | {
-    f"{port}{digit}" for port in ("com", "lpt") for digit in "0123456789¹²³"
-}
-_VERSION: Final = re.compile(r"\d{8}T\d{12}-[0-9a-f]{20}")
-_STALE: Final = 60.0  #: seconds after which a half-written folder belongs to nobody
+LARGEST_RECORD: Final = 1_000_000  #: bytes of a client's variants: as much as the page may send at once
+_Look = tuple[int, int, int]  # when a file was last written, its size, its number on the disk
 
 
 @dataclass(frozen=True)
@@ -43,41 +39,15 @@ class Kept:
 
     @property
     def mark(self) -> str:
-        return hashlib.sha256(self.raw).hexdigest()[:20]
+        return mark_of(self.raw)
 
     @property
     def plain(self) -> dict[str, Any]:
         """The nested plain values as written, faulty or not. Raises :class:`Refused` when it is not TOML."""
         try:
-            return tomllib.loads(self.raw.decode("utf-8-sig"))
-        except (ValueError, RecursionError) as error:
-            raise Refused(422, [Fault(self.name, f"not valid TOML: {error or 'too deeply nested'}")]) from error
-
-
-def checked_name(name: object) -> str:
-    """A client's name that is safe as a file name on Windows, macOS and Linux. Raises :class:`Refused`.
-
-    >>> checked_name("  Ada, act two ")
-    'Ada, act two'
-    """
-    if not isinstance(name, str):
-        raise Refused(422, [Fault("name", "must be text")])
-    tidy = unicodedata.normalize("NFC", name).strip()
-    shown = "".join(c if c.isprintable() else "?" for c in tidy[:40])
-    reason = ""
-    if not tidy:
-        reason = "give the client a name"
-    elif len(tidy) > LONGEST_NAME or len(tidy.encode("utf-8", "replace")) > 2 * LONGEST_NAME:
-        reason = f"at most {LONGEST_NAME} characters"
-    elif any(c in '/\\<>:"|?*' or not c.isprintable() or 0xD800 <= ord(c) <= 0xDFFF for c in tidy):
-        reason = 'without / \\ < > : " | ? * and without control characters'
-    elif tidy[0] == "." or tidy[-1] == "." or ".." in tidy:
-        reason = "must not begin or end with a dot, nor hold two in a row"
-    elif tidy.split(".")[0].strip().lower() in _DEVICES:
-        reason = "is the name of a device on some computers; choose another"
-    if reason:
-        raise Refused(422, [Fault(f"name {shown}".strip(), reason)])
-    return tidy
+            return plain_of(decoded(self.raw, self.name))
+        except SheetError as error:
+            raise Refused(422, [_named(self.name, fault) for fault in error.faults]) from error
 
 
 class Folder:
@@ -86,32 +56,33 @@ class Folder:
     def __init__(self, root: Path) -> None:
         self.root = root
         self._lock = threading.Lock()
-        self._listed: dict[str, tuple[float, int, dict[str, Any] | None]] = {}
-        self._sweep()
+        self._listed: dict[str, tuple[_Look, dict[str, Any]]] = {}
+        self._mend()
 
     def listing(self) -> list[dict[str, Any]]:
-        """Every client, the latest first. Other TOML files in the folder are left out."""
-        rows: list[dict[str, Any]] = []
-        for path in self.root.glob("*.toml"):
+        """Every sheet file, the latest first: name, when saved, the client's name and notes.
+
+        A file that cannot be opened as a client's sheet is listed with its ``fault``.
+        """
+        rows = []
+        for stem, path in sheet_files(self.root):
             try:
-                checked_name(path.stem)
-                state = path.stat()
-                if not self._inside(path) or state.st_size > LARGEST_FILE:
-                    continue
-                known = self._listed.get(path.stem)
-                if known is None or known[:2] != (state.st_mtime, state.st_size):
-                    known = (state.st_mtime, state.st_size, _summary(path.read_bytes()))
-                    self._listed[path.stem] = known
-            except (OSError, Refused):
-                continue
-            if known[2] is not None:
-                rows.append({"name": path.stem, "saved": _iso(known[0]), **known[2]})
+                state = path.stat(follow_symlinks=True)
+                look = (state.st_mtime_ns, state.st_size, state.st_ino)
+                known = self._listed.get(stem)
+                if known is None or known[0] != look:
+                    self._listed[stem] = known = (look, self._summary(stem, path))
+                saved, said = _iso(state.st_mtime), known[1]
+            except OSError as error:
+                saved, said = _iso(0.0), _faulty(f"cannot be read: {error.strerror or error}")
+            name = stem.encode("utf-8", "replace").decode()  # bytes that are no letters cannot be sent on
+            rows.append({"name": name, "saved": saved, **said})
         return sorted(rows, key=lambda row: (row["saved"], row["name"]), reverse=True)
 
     def read(self, name: object) -> Kept:
         """A client's sheet as it stands."""
-        tidy = checked_name(name)
-        return Kept(tidy, self._bytes(self.root / f"{tidy}.toml", tidy))
+        stem, place = sheet_file(self.root, name)
+        return Kept(stem, self._bytes(place, stem))
 
     def save(self, name: object, plain: Mapping[str, Any], base: object, variants: object = None) -> Kept:
         """Save a sheet, the version before it kept.
@@ -119,100 +90,115 @@ class Folder:
         ``base`` is the mark of the version that was being edited, or None for a new client. When the file is
         not that version any more, nothing is written: 409, with the mark that stands there now.
         """
-        tidy = checked_name(name)
+        checked_name(name)
         sheet = from_plain(plain)
         kept_variants = None if variants is None else _checked_variants(variants)
-        with self._lock:
-            place = self.root / f"{tidy}.toml"
-            now = self._standing(tidy, place)
+        with self._lock, ready(self.root):
+            stem, place = file_for(self.root, name)
+            now = Kept(stem, self._bytes(place, stem)) if place.is_symlink() or place.exists() else None
             if (now.mark if now else None) != base:
                 raise Refused(
-                    409, [Fault(tidy, _conflict_words(now, base))], mark=now.mark if now else None,
+                    409, [Fault(stem, _conflict_words(now, base))], mark=now.mark if now else None,
                     saved=_iso(place.stat().st_mtime) if now else None,
                 )  # fmt: skip
-            try:
-                over = now.raw.decode("utf-8-sig") if now else None
-                raw = sheet_toml(sheet, over).encode("utf-8")
-            except (ValueError, RecursionError):
-                raw = sheet_toml(sheet).encode("utf-8")  # what stood there was not TOML; it is kept as it was
+            raw = _written_over(now, sheet)
             if now and now.raw != raw:
-                self._keep(now)
+                keep_version(self.root, stem, now.raw)
             if kept_variants is not None:
-                write_file(self._within(VARIANTS) / f"{tidy}.json", json.dumps(kept_variants, ensure_ascii=False))
+                hidden_folder(self.root, VARIANTS).mkdir(exist_ok=True)
+                record = json.dumps(kept_variants, ensure_ascii=False).encode("utf-8")
+                place_file(self.root / VARIANTS / f"{stem}.json", record, within=self.root / VARIANTS)
             if not now or now.raw != raw:
-                write_file(place, raw)
-            return Kept(tidy, raw)
+                place_file(place, raw, fresh=now is None, within=self.root)
+            return Kept(stem, raw)
 
     def variants(self, name: str) -> list[dict[str, Any]]:
         """The variants that were kept with a client; an unreadable record counts as none."""
         try:
-            raw = self._bytes(self._within(VARIANTS) / f"{name}.json", name)
+            raw = self._bytes(hidden_folder(self.root, VARIANTS) / f"{name}.json", name, LARGEST_RECORD)
             return _checked_variants(json.loads(raw))
-        except (Refused, SheetError, ValueError, RecursionError):
+        except (Refused, SheetError, OutputError, ValueError, RecursionError):
             return []
 
     def earlier(self, name: object) -> list[dict[str, str]]:
         """Earlier versions of a client's sheet, the latest first."""
-        return [
-            {"version": p.stem, "saved": _iso(_moment(p.stem))} for p in reversed(self._versions(checked_name(name)))
-        ]
+        versions = versions_of(self.root, self._stem(name))
+        return [{"version": version.path.stem, "saved": _iso(version.saved)} for version in reversed(versions)]
 
     def read_earlier(self, name: object, version: object) -> Kept:
         """One earlier version as it was."""
-        tidy = checked_name(name)
-        if not isinstance(version, str) or not _VERSION.fullmatch(version):
-            raise Refused(404, [Fault("version", "no such version")])
-        return Kept(tidy, self._bytes(self._within(EARLIER) / tidy / f"{version}.toml", "version"))
+        stem = self._stem(name)
+        for one in versions_of(self.root, stem):
+            if one.path.stem == version:
+                return Kept(stem, self._bytes(one.path, "version"))
+        raise Refused(404, [Fault("version", "no such version")])
 
-    def _keep(self, kept: Kept) -> None:
-        versions = self._versions(kept.name)
-        if versions and versions[-1].stem.endswith(kept.mark):
-            return
-        stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%f")
-        write_file(self._within(EARLIER) / kept.name / f"{stamp}-{kept.mark}.toml", kept.raw)
-        for old in versions[: max(0, len(versions) + 1 - KEPT_VERSIONS)]:
-            old.unlink(missing_ok=True)
-
-    def _versions(self, name: str) -> list[Path]:
-        return sorted(p for p in (self._within(EARLIER) / name).glob("*.toml") if _VERSION.fullmatch(p.stem))
-
-    def _standing(self, name: str, place: Path) -> Kept | None:
-        others = [p.stem for p in self.root.glob("*.toml") if p.stem.casefold() == name.casefold() and p.stem != name]
-        if others and not place.exists():
-            raise Refused(409, [Fault(name, f"is already there, spelled {others[0]}; open that one or choose another")])
-        return Kept(name, self._bytes(place, name)) if place.is_symlink() or place.exists() else None
-
-    def _bytes(self, place: Path, name: str) -> bytes:
+    def _stem(self, name: object) -> str:
+        """The name of a client whose versions are asked for; the file itself may be gone."""
         try:
-            if not place.exists() and not place.is_symlink():
-                raise Refused(404, [Fault(name, "no such client in this folder")])
-            if not self._inside(place) or not place.is_file():
-                raise Refused(403, [Fault(name, "is not a file of this folder")])
-            with place.open("rb") as file:
-                raw = file.read(LARGEST_FILE + 1)
+            return sheet_file(self.root, name)[0]
+        except Refused as refused:
+            if refused.status != 404:
+                raise
+            return checked_name(name)
+
+    def _bytes(self, place: Path, name: str, most: int = LARGEST_FILE) -> bytes:
+        if not place.resolve().is_relative_to(self.root.resolve()):
+            raise Refused(403, [Fault(name, "is not a file of this folder")])
+        try:
+            raw = plain_file_bytes(place, most)
+        except FileNotFoundError as error:
+            raise Refused(404, [Fault(name, "no such client in this folder")]) from error
         except OSError as error:
-            raise Refused(404, [Fault(name, f"cannot be read: {error.strerror or error}")]) from error
-        if len(raw) > LARGEST_FILE:
-            raise Refused(422, [Fault(name, "larger than 1 MB; a sheet is a page of text")])
+            raise Refused(403, [Fault(name, f"cannot be read: {error.strerror or error}")]) from error
+        if raw is None:
+            raise Refused(422, [Fault(name, TOO_LARGE)])
         return raw
 
-    def _within(self, hidden: str) -> Path:
-        place = self.root / hidden
-        if not self._inside(place):
-            raise OutputError(f"{hidden}: leads out of the folder")
-        return place
+    def _summary(self, stem: str, path: Path) -> dict[str, Any]:
+        """What the list shows of a file."""
+        if fault := name_as_file(stem):
+            return _faulty(fault)
+        try:
+            plain = Kept(stem, self._bytes(path, stem)).plain
+        except Refused as refused:
+            first = refused.faults[0]
+            return _faulty(f"{first.place}: {first.message}".removeprefix(f"{stem}: "))
+        if not isinstance(plain.get("girths"), dict):
+            return _faulty("not a sheet: it has no [girths]")
+        client = plain.get("client")
+        client = client if isinstance(client, dict) else {}
+        return {"client": str(client.get("name", ""))[:200], "notes": str(client.get("notes", ""))[:200]}
 
-    def _inside(self, place: Path) -> bool:
-        return place.resolve().is_relative_to(self.root.resolve())
+    def _mend(self) -> None:
+        """Finish or take back what a killed program left; where one is at work, leave it alone."""
+        recover(self.root)
+        with suppress(OSError, OutputError), locked(self.root, 0.0):  # whoever writes below holds this lock
+            for place in _below(self.root):
+                recover_held(place, copies=True)
+        for place in self.root.glob("* templates"):
+            if place.is_dir() and not place.is_symlink():
+                recover(place)
 
-    def _sweep(self) -> None:
-        """Clear away what a killed server left half-written."""
-        for place in [*self.root.glob(".unfinished-*"), *self.root.glob(".*/**/.unfinished-*")]:
-            try:
-                if place.is_dir() and not place.is_symlink() and time.time() - place.stat().st_mtime > _STALE:
-                    shutil.rmtree(place, ignore_errors=True)
-            except OSError:
-                continue
+
+def _below(root: Path) -> Iterator[Path]:
+    """The folders of records."""
+    for hidden in (root / EARLIER, root / VARIANTS):
+        if hidden.is_dir() and not hidden.is_symlink():
+            yield hidden
+            yield from (place for place in hidden.iterdir() if place.is_dir() and not place.is_symlink())
+
+
+def _written_over(now: Kept | None, sheet: Any) -> bytes:
+    """The bytes of a sheet in the manner of the file that stands; what is not TOML there has been kept as it was."""
+    if now is None:
+        return sheet_toml(sheet).encode("utf-8")
+    try:
+        over = decoded(now.raw, now.name)
+        plain_of(over)
+    except SheetError:
+        return sheet_toml(sheet).encode("utf-8")
+    return encoded_like(sheet_toml(sheet, over), now.raw)
 
 
 def _checked_variants(variants: object) -> list[dict[str, Any]]:
@@ -227,17 +213,12 @@ def _checked_variants(variants: object) -> list[dict[str, Any]]:
     return kept
 
 
-def _summary(raw: bytes) -> dict[str, Any] | None:
-    """What the list shows of a sheet; None when the file is not one."""
-    try:
-        plain = tomllib.loads(raw.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        return None
-    if not isinstance(plain.get("girths"), dict):
-        return None
-    client = plain.get("client")
-    client = client if isinstance(client, dict) else {}
-    return {"client": str(client.get("name", ""))[:200], "notes": str(client.get("notes", ""))[:200]}
+def _named(name: str, fault: Fault) -> Fault:
+    return fault if fault.place == name else Fault(f"{name}, {fault.place}", fault.message)
+
+
+def _faulty(reason: str) -> dict[str, Any]:
+    return {"client": "", "notes": "", "fault": reason}
 
 
 def _conflict_words(now: Kept | None, base: object) -> str:
@@ -248,9 +229,8 @@ def _conflict_words(now: Kept | None, base: object) -> str:
     return "was saved elsewhere since you opened it; nothing was overwritten"
 
 
-def _moment(version: str) -> float:
-    return datetime.strptime(version[:21], "%Y%m%dT%H%M%S%f").replace(tzinfo=UTC).timestamp()
-
-
 def _iso(seconds: float) -> str:
-    return datetime.fromtimestamp(seconds).astimezone().isoformat(timespec="seconds")
+    try:
+        return datetime.fromtimestamp(seconds).astimezone().isoformat(timespec="seconds")
+    except (ValueError, OverflowError, OSError):  # a moment that no calendar knows
+        return datetime.fromtimestamp(0.0).astimezone().isoformat(timespec="seconds")

@@ -11,7 +11,7 @@ from threading import Thread
 from typing import Any, Final
 
 from silhouette.asked.faults import Fault, SheetError, SilhouetteError
-from silhouette.page.clients_folder import checked_name
+from silhouette.page.client_names import checked_name
 from silhouette.page.incoming import BROKEN, Refused
 from silhouette.pipeline import Preview
 from silhouette.shown.files import check_folder, write_files
@@ -37,7 +37,7 @@ def start(seen: Preview, root: Path, name: object) -> Iterator[str]:
         told(0, 2, "laying the pads flat and drawing every piece")
         files = template_files(seen)
         told(1, 2, "writing the files")
-        write_files(out, files)
+        write_files(out, files, within=out)
         return {"folder": str(out), "files": list(files)}
 
     return _lines(job)

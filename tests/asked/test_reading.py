@@ -84,7 +84,7 @@ def test_the_nearest_known_section_is_named(section: str, near: str) -> None:
 def test_a_key_in_the_wrong_place_is_sent_home() -> None:
     found = faults({**a_sheet(pads={"measured": 0.7, "waist": 3}), "hip": 42, "thickness": 1})
     assert found["pads.measured"] == "unknown key; it belongs in [foam]"
-    assert found["hip"].endswith("it belongs in [girths] or [drops] or [along] or [aim]")
+    assert found["hip"].endswith("it belongs in [girths] or [drops] or [aim]")
     assert found["thickness"].endswith("it belongs in [pads]")
 
 
@@ -240,7 +240,7 @@ def test_outline_points(points: Any, words: str) -> None:
         ("\0", "line 3, column 1", "invalid"),
         ("waist = " + "1" * 5000, "sheet", "thousands of digits"),
         ("waist = " + "[" * 5000 + "]" * 5000, "sheet", "nested far too deeply"),
-        ("a" + ".a" * 5000 + " = 1", "line 3, column 1", "far too long"),
+        ("a" + ".a" * 5000 + " = 1", "line 3, column 1", "names with dots between"),
     ],
 )
 def test_text_that_is_not_toml(text: str, place: str, words: str) -> None:
@@ -250,11 +250,11 @@ def test_text_that_is_not_toml(text: str, place: str, words: str) -> None:
 
 
 def test_files_that_are_no_sheet(tmp_path: Path) -> None:
-    noise = np.random.default_rng(7).bytes(1_000_000)
+    noise = np.random.default_rng(7).bytes(90_000)
     cases = {
         "missing.toml": (None, "no such file"),
         "noise.toml": (noise, "not a text file"),
-        "large.toml": (b"#" * 1_000_001, "larger than 1 MB"),
+        "large.toml": (b"#" * 100_001, "larger than 100 kB"),
         "latin.toml": ('name = "Zoë"'.encode("latin-1"), "byte 10 is not UTF-8"),
         "wide.toml": ('unit = "in"'.encode("utf-16"), "not a text file"),
     }
@@ -276,7 +276,7 @@ def test_files_that_are_no_sheet(tmp_path: Path) -> None:
 def test_an_endless_file_is_refused() -> None:
     if not Path("/dev/zero").exists():
         pytest.skip("no /dev/zero on this system")
-    with pytest.raises(SheetError, match="larger than 1 MB"):
+    with pytest.raises(SheetError, match="larger than 100 kB"):
         read_sheet("/dev/zero")
 
 
@@ -354,3 +354,30 @@ def test_a_metric_sheet_is_offered_metric_stock():
     assert (inch.pads.thickness, inch.foam.sheet_width, inch.cloth.cover_width) == (19.05, 609.6, 1397.0)
     said = from_plain({"girths": {"waist": "75 cm", "hip": "100 cm"}, "pads": {"thickness": "19.05 mm"}})
     assert (said.pads.thickness, said.foam.sheet_width) == (19.05, 600.0)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "a" + ".b" * 20 + " = 1",
+        'a . "b" . c' + " . d" * 20 + " = 1",
+        "[" + ".".join("abcdefghijklmnop") + "]",
+        "x = {" + ".".join("abcdefghijklmnop") + " = 1}",
+    ],
+)
+def test_keys_of_very_many_parts_are_refused_before_they_are_read(line: str) -> None:
+    """120 kB of them kept the TOML reader busy for minutes."""
+    (found,) = text_faults('unit = "in"\n' + line)
+    assert "line 2, column 1" in found and "names with dots between" in found
+
+
+def test_dots_that_are_no_keys_are_read() -> None:
+    points = ", ".join(f"[{x}.25, {y}.5]" for x, y in ((3, 5), (4, 6), (5, 7), (4.0, 8), (3, 9)))
+    text = (
+        'unit = "in"\n[client]\nnotes = "a.b.c.d.e.f.g.h.i.j.k.l.m.n.o.p…"\n[girths]\nwaist = 31\nhip = 42\n[pads]\n'
+        + (
+            f"front_outline = [[0, 1.5], {points.replace('.0.', '.')}, [0, 12.5]]\n"
+            f"back_outline = [[0, 1.5], {points.replace('.0.', '.')}, [0, 12.5]]\n"
+        )
+    )
+    assert len(read_text(text).pads.front_outline or ()) == 7

@@ -6,8 +6,9 @@ import pytest
 
 import silhouette
 from silhouette.asked.faults import SheetError
-from silhouette.asked.fittings import Fitting, add_fitting, read_fittings, take_over
+from silhouette.asked.fittings import Fitting, read_fittings
 from silhouette.asked.reading import read_text
+from silhouette.asked.recording import add_fitting, take_over
 from silhouette.cli.commands import main
 from silhouette.search.learning import learn
 
@@ -196,4 +197,4 @@ def test_the_sheets_of_one_folder_teach_the_makers_habit(tmp_path, capsys):
     assert "foam.measured = " in said and "offered, not applied" in said
     assert "measured" not in made.read_text(encoding="utf-8").split("[[fitted]]")[0]
     (tmp_path / "broken.toml").write_text("[[fitted]]\nnonsense", encoding="utf-8")  # is passed over
-    assert run("fitted", str(made), "--hip", f"{read:.1f} mm", "--over", "pads") == 0
+    assert run("fitted", str(made), "--hip", f"{read:.1f} mm", "--over", "pads", "--replace") == 0

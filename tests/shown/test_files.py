@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import os
+import stat
 from pathlib import Path
+from threading import Event, Thread
 
 import pytest
 
 from silhouette.asked.faults import OutputError
+from silhouette.shown import locks, placing
+from silhouette.shown.file_sets import recover
 from silhouette.shown.files import check_folder, write_file, write_files
+from silhouette.shown.locks import LOCK, locked
+from tests.shown.killed import killed_at
+
+FORKS = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork on this system")
+LINKS = pytest.mark.skipif(os.name == "nt", reason="links need a right of their own on this system")
 
 
 def everything(folder: Path) -> dict[str, bytes | None]:
@@ -103,3 +112,279 @@ def test_a_name_too_long_for_the_disk(tmp_path: Path) -> None:
         with pytest.raises(OutputError, match="cannot be written"):
             call(tmp_path / ("x" * 300))
     assert everything(tmp_path) == {}
+
+
+@FORKS
+def test_one_file_killed_at_every_step(tmp_path: Path) -> None:
+    """The sheet is the old one or the new one after a kill at any call, and what is left lying is swept."""
+    path = tmp_path / "anna.toml"
+    path.write_bytes(b"old")
+    steps, new = 0, 0
+    while killed_at(steps, lambda: write_file(path, b"new")):
+        assert path.read_bytes() in (b"old", b"new"), steps
+        new += path.read_bytes() == b"new"
+        path.write_bytes(b"old")
+        steps += 1
+    assert path.read_bytes() == b"new"
+    assert steps > 8 and 0 < new < steps
+    recover(tmp_path)
+    assert {p.name for p in tmp_path.iterdir()} - {LOCK} == {"anna.toml"}
+
+
+@FORKS
+@pytest.mark.parametrize("linked", [False, pytest.param(True, marks=LINKS)])
+def test_a_set_killed_at_every_step_is_all_old_or_all_new(tmp_path: Path, linked: bool) -> None:
+    """After a kill at any call the next start finds the whole old set or the whole new one."""
+    old = {"a.txt": b"old a", "b.txt": b"old b"}
+    new = {"a.txt": b"new a", "b.txt": b"new b", "c.txt": b"new c"}
+    found, steps = set[str](), 0
+    while True:
+        out, far = tmp_path / str(steps), tmp_path / f"far {steps}"
+        out.mkdir()
+        far.mkdir()
+        if linked:
+            (out / "b.txt").symlink_to(far / "real.txt")
+        write_files(out, old)
+        (out / "mine.txt").write_bytes(b"mine")
+        died = killed_at(steps, lambda out=out: write_files(out, new))  # type: ignore[misc]
+        recover(out)
+        left = {p.name: p.read_bytes() for p in out.iterdir() if p.name != LOCK}
+        assert left.pop("mine.txt") == b"mine"
+        assert left in (old, new), (steps, left)
+        assert (out / "b.txt").is_symlink() == linked
+        found.add("old" if left == old else "new")
+        if not died:
+            break
+        steps += 1
+    assert steps > 30 and found == {"old", "new"}
+
+
+@FORKS
+def test_a_recovery_killed_at_every_step_is_finished_by_the_next(tmp_path: Path) -> None:
+    old, new = {"a.txt": b"old a", "b.txt": b"old b"}, {"a.txt": b"new a", "b.txt": b"new b"}
+    for first in range(200):
+        second = 0
+        while True:
+            out = tmp_path / f"{first} {second}"
+            write_files(out, old)
+            if not killed_at(first, lambda out=out: write_files(out, new)):  # type: ignore[misc]
+                return
+            again = killed_at(second, lambda out=out: recover(out))  # type: ignore[misc]
+            recover(out)
+            assert {p.name: p.read_bytes() for p in out.iterdir() if p.name != LOCK} in (old, new), (first, second)
+            assert not list(out.glob(".unfinished-*"))
+            if not again:
+                break
+            second += 7  # every step of the writing, every seventh of the recovery
+    raise AssertionError("the writing never came to its end")
+
+
+def test_what_an_earlier_writer_moved_away_is_brought_back(tmp_path: Path) -> None:
+    """A kill between moving the old file away and putting the new one in its place left only hidden copies."""
+    waiting = tmp_path / ".unfinished-abc"
+    waiting.mkdir()
+    (waiting / "before anna.toml").write_bytes(b"old")
+    (waiting / "anna.toml").write_bytes(b"new")
+    recover(tmp_path)
+    assert everything(tmp_path) == {"anna.toml": b"old"}
+
+
+def test_the_only_copy_of_a_file_is_never_swept(tmp_path: Path) -> None:
+    (tmp_path / ".unfinished-abc").mkdir()
+    (tmp_path / ".unfinished-abc" / "anna.toml").write_bytes(b"only")
+    (tmp_path / ".unfinished-12345678-bea.toml").write_bytes(b"only")
+    before = everything(tmp_path)
+    recover(tmp_path)
+    assert everything(tmp_path) == before
+    (tmp_path / "bea.toml").write_bytes(b"stands")
+    recover(tmp_path)
+    assert ".unfinished-12345678-bea.toml" not in everything(tmp_path)
+
+
+def test_nothing_is_swept_while_another_program_writes(tmp_path: Path) -> None:
+    (tmp_path / "anna.toml").write_bytes(b"old")
+    (tmp_path / ".unfinished-12345678-anna.toml").write_bytes(b"half")
+    with locked(tmp_path):
+        recover(tmp_path)
+        assert (tmp_path / ".unfinished-12345678-anna.toml").exists()
+    recover(tmp_path)
+    assert everything(tmp_path) == {"anna.toml": b"old"}
+
+
+@LINKS
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "real" / "anna.toml").write_bytes(b"old")
+    (tmp_path / "anna.toml").symlink_to(tmp_path / "real" / "anna.toml")
+    write_file(tmp_path / "anna.toml", "new")
+    assert (tmp_path / "anna.toml").is_symlink() and (tmp_path / "real" / "anna.toml").read_bytes() == b"new"
+    write_files(tmp_path, {"anna.toml": "newer", "b.txt": "b"})
+    assert (tmp_path / "anna.toml").is_symlink() and (tmp_path / "real" / "anna.toml").read_bytes() == b"newer"
+    assert not list(tmp_path.rglob(".*"))
+    with pytest.raises(OutputError, match="leads out of the folder"):
+        write_files(tmp_path / "real", {"b.txt": "b", "out": "x"}, within=tmp_path / "elsewhere")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="this system has no such modes")
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o664])
+def test_modes_stay(tmp_path: Path, mode: int) -> None:
+    path = tmp_path / "anna.toml"
+    path.write_bytes(b"old")
+    path.chmod(mode)
+    write_file(path, b"new")
+    assert stat.S_IMODE(path.stat().st_mode) == mode
+    write_files(tmp_path, {"anna.toml": b"newer", "b.txt": b"b"})
+    assert stat.S_IMODE(path.stat().st_mode) == mode and path.read_bytes() == b"newer"
+
+
+def test_a_read_only_file_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "anna.toml"
+    path.write_bytes(b"old")
+    path.chmod(0o444)
+    for write in (lambda: write_file(path, b"new"), lambda: write_files(tmp_path, {"a": b"a", "anna.toml": b"new"})):
+        with pytest.raises(OutputError, match="read-only"):
+            write()
+    assert everything(tmp_path) == {"anna.toml": b"old"}
+
+
+def test_a_fresh_file_is_never_written_over_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "anna.toml"
+    write_file(path, b"first", fresh=True)
+    with pytest.raises(OutputError, match="already exists"):
+        write_file(path, b"second", fresh=True)
+    path.unlink()
+    real = placing.stage
+
+    def overtaken(place: Path, raw: bytes, like: Path) -> None:
+        real(place, raw, like)
+        path.write_bytes(b"theirs")  # another program, between the look and the writing
+
+    monkeypatch.setattr(placing, "stage", overtaken)
+    with pytest.raises(OutputError, match="already exists"):
+        write_file(path, b"mine", fresh=True)
+    assert everything(tmp_path) == {"anna.toml": b"theirs"}
+
+
+def test_two_writers_wait_for_each_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    taken, go = Event(), Event()
+
+    def hold() -> None:
+        with locked(tmp_path):
+            taken.set()
+            go.wait(30)
+
+    holder = Thread(target=hold)
+    holder.start()
+    assert taken.wait(30)
+    monkeypatch.setattr("silhouette.shown.files.locked", lambda folder: locked(folder, 0.05))
+    with pytest.raises(OutputError, match="another program is writing there"):
+        write_file(tmp_path / "a.txt", b"x")
+    go.set()
+    holder.join()
+    write_file(tmp_path / "a.txt", b"x")
+    assert everything(tmp_path) == {"a.txt": b"x"}
+
+
+class _WindowsLocks:
+    """How the locks of Windows answer, on this system's own: a byte that is held is refused with EACCES."""
+
+    LK_NBLCK = 2
+
+    def __init__(self) -> None:
+        self.held: dict[tuple[int, int], int] = {}
+
+    def locking(self, handle: int, mode: int, count: int) -> None:
+        state = os.fstat(handle)
+        holder = self.held.setdefault((state.st_dev, state.st_ino), handle)
+        try:
+            os.fstat(holder)
+        except OSError:
+            holder = self.held[(state.st_dev, state.st_ino)] = handle
+        if holder != handle:
+            raise PermissionError(13, "Permission denied")
+
+
+def test_the_locks_of_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Simulated: this machine has no Windows; the code path is the one that runs there."""
+    monkeypatch.setattr(locks, "fcntl", None)
+    monkeypatch.setattr(locks, "msvcrt", _WindowsLocks())
+    with locked(tmp_path):
+        handle = os.open(tmp_path / LOCK, os.O_RDWR)
+        assert not locks._held(handle)
+        os.close(handle)
+        with pytest.raises(OutputError, match="another program is writing"), locked(tmp_path, 0.05):
+            raise AssertionError("held twice")
+    write_file(tmp_path / "a.txt", b"x")
+    assert everything(tmp_path) == {"a.txt": b"x"}
+
+
+@pytest.mark.parametrize("frees", [True, False])
+def test_a_file_that_is_open_elsewhere_on_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, frees: bool) -> None:
+    """Simulated: Windows replaces no file that another program has open; error 32 is a sharing violation."""
+    for name in ("a.pdf", "b.pdf"):
+        (tmp_path / name).write_bytes(b"old")
+    real, calls = os.replace, []
+
+    def refused(source: Path, target: Path) -> None:
+        if Path(target).name == "b.pdf" and ".new" in Path(source).name:
+            calls.append(target)
+            if not frees or len(calls) < 3:
+                error = PermissionError(13, "The process cannot access the file")
+                error.winerror = 32  # type: ignore[attr-defined]
+                raise error
+        real(source, target)
+
+    monkeypatch.setattr(os, "replace", refused)
+    monkeypatch.setattr(placing, "PAUSES", (0.0, 0.0, 0.0))
+    if frees:
+        write_files(tmp_path, {"a.pdf": b"new", "b.pdf": b"new"})
+        assert len(calls) == 3 and everything(tmp_path) == {"a.pdf": b"new", "b.pdf": b"new"}
+    else:
+        with pytest.raises(OutputError, match=r"b\.pdf: open in another program; close it there and try again"):
+            write_files(tmp_path, {"a.pdf": b"new", "b.pdf": b"new"})
+        assert len(calls) == 4 and everything(tmp_path) == {"a.pdf": b"old", "b.pdf": b"old"}
+
+
+def test_a_disk_without_hard_links(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Simulated: memory cards know none; a set is still all old or all new, a fresh file still fresh."""
+
+    def none(source: Path, target: Path) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", none)
+    write_files(tmp_path, {"a.txt": b"old"})
+    real = os.replace
+
+    def full(source: Path, target: Path) -> None:
+        if Path(target).name == "b.txt":
+            raise OSError(28, "No space left on device")
+        real(source, target)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", full)
+        with pytest.raises(OutputError, match="No space left"):
+            write_files(tmp_path, {"a.txt": b"new", "b.txt": b"new"})
+    assert everything(tmp_path) == {"a.txt": b"old"}
+    with pytest.raises(OutputError, match="already exists"):
+        write_file(tmp_path / "a.txt", b"mine", fresh=True)
+    write_file(tmp_path / "c.txt", b"c", fresh=True)
+    assert everything(tmp_path) == {"a.txt": b"old", "c.txt": b"c"}
+
+
+def test_what_was_changed_since_a_kill_is_not_overwritten_by_the_recovery(tmp_path: Path) -> None:
+    write_files(tmp_path, {"a.txt": b"old a", "b.txt": b"old b"})
+    steps = 0
+    while not list(tmp_path.glob(".unfinished-set-*/forward")):
+        if not hasattr(os, "fork") or not killed_at(
+            steps, lambda: write_files(tmp_path, {"a.txt": b"new", "b.txt": b"new"})
+        ):
+            pytest.skip("no fork on this system")
+        steps += 1
+    os.replace(_written(tmp_path / "mine", b"by hand"), tmp_path / "a.txt")
+    recover(tmp_path)
+    assert everything(tmp_path) == {"a.txt": b"by hand", "b.txt": b"new"}
+
+
+def _written(path: Path, raw: bytes) -> Path:
+    path.write_bytes(raw)
+    return path

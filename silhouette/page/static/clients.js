@@ -87,7 +87,8 @@ export function createClients(state, given, newDesk) {
     function list_() {
       const parts = search.value.toLowerCase().split(/\s+/).filter(Boolean);
       const hits = clients.filter((c) => parts.every((part) => `${c.name} ${c.client} ${c.notes}`.toLowerCase().includes(part)));
-      fillWith(list, ...hits.map((c) => make("li", {}, make("button", { type: "button", class: "client", onclick: () => open(c.name) },
+      fillWith(list, ...hits.map((c) => make("li", {}, c.fault ? make("p", { class: "small" }, make("strong", {}, c.name), ` ${c.fault}`)
+        : make("button", { type: "button", class: "client", onclick: () => open(c.name) },
         make("strong", {}, c.client || c.name), c.client && c.client !== c.name ? make("span", {}, c.name) : null,
         make("time", { datetime: c.saved }, when(c.saved))))));
       said.textContent = trouble || (clients.length ? `${hits.length} of ${clients.length}` : "No client has been saved yet.");

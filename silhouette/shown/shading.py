@@ -16,6 +16,8 @@ KEY: Final = ((-0.62, 0.52, 0.60), 0.88, 0.12)
 SIDE: Final = ((0.97, 0.16, -0.04), 0.30, 0.0)
 FILL: Final = ((0.25, 0.1, 1.0), 0.12, 0.3)
 SKY, GROUND = 0.20, 0.05  #: what comes from above and from below
+#: Light through skin: what a shadow on the body keeps. Cloth is matt and keeps none.
+THROUGH: Final = 0.16
 SOFTENED: Final = 8  #: times that normals round a loop are averaged with their neighbours'
 _GAMMA: Final = 2.2
 
@@ -35,7 +37,9 @@ def outward_normals(points: Array) -> Array:
     return np.asarray(normals / np.maximum(length, 1e-9))
 
 
-def lit(normals: Array, colour: tuple[int, int, int], eye: Array, shade: Array | None = None) -> Array:
+def lit(
+    normals: Array, colour: tuple[int, int, int], eye: Array, shade: Array | None = None, through: float = 0.0
+) -> Array:
     """Colours (..., 3), 0 to 255, of a matt surface with unit ``normals`` (..., 3) seen along the axes ``eye`` (3, 3):
     its rows point right, up and towards the eye."""
     facing = normals @ eye.T
@@ -43,6 +47,7 @@ def lit(normals: Array, colour: tuple[int, int, int], eye: Array, shade: Array |
     for direction, strength, wrap in (KEY, SIDE, FILL):
         toward = np.array(direction) / np.linalg.norm(direction)
         light = light + strength * np.maximum((facing @ toward + wrap) / (1 + wrap), 0.0)
+    light = through + (1 - through) * light
     if shade is not None:
         light = light * shade
     albedo = (np.array(colour) / 255.0) ** _GAMMA

@@ -23,7 +23,7 @@ from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
 from silhouette.shown.scene import dressed_surfaces, padded_surfaces
-from silhouette.shown.shading import lit, outward_normals
+from silhouette.shown.shading import THROUGH, lit, outward_normals
 from silhouette.shown.surface import Role, Surface
 from silhouette.shown.tones import colours_of
 
@@ -107,7 +107,8 @@ def pictures(
         for _, angle in eyes:
             axes = _look(plotter, np.radians(angle), frame)
             for mesh, normals, surface in meshes:
-                mesh["colour"] = lit(normals, colours[surface.role], axes, surface.shade).reshape(-1, 3)
+                through = THROUGH if surface.role == "skin" else 0.0
+                mesh["colour"] = lit(normals, colours[surface.role], axes, surface.shade, through).reshape(-1, 3)
             plotter.render()
             shot = np.asarray(plotter.screenshot(None, return_img=True), dtype=np.uint16)
             shots.append(

@@ -99,7 +99,7 @@ def preview(sheet: Sheet, like: Figure | None = None, *, advice: bool = True) ->
 
     >>> import silhouette
     >>> round(silhouette.preview(silhouette.read_sheet("demo")).new_hip_girth)
-    1169
+    1168
     """
     figure = figure_like(sheet, like)
     shell = Shell(figure)

@@ -9,7 +9,7 @@ import pytest
 import trimesh
 from scipy.special import ellipe
 
-from silhouette.shape.tape import girth_of, support
+from silhouette.shape.support import girth_of, support
 from silhouette.shown.models import from_gltf
 from tests.reference_meshes import FOLDER, files
 

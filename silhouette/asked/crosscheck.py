@@ -8,6 +8,7 @@ from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.materials import material_faults
 from silhouette.asked.sheet import SIDES, Pads, Sheet
+from silhouette.asked.uneven_faults import uneven_faults
 
 Show = Callable[[float], str]
 
@@ -46,6 +47,7 @@ def _all(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
                     f"must lie at least {show(20)} below {keys[0]} ({show(a)}): measure down from the waist",
                 ),
             )
+    yield from uneven_faults(sheet, show, at)
     yield from material_faults(sheet)
     for side in SIDES:
         own = dict(sheet.left if side == "left" else sheet.right)

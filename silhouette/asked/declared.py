@@ -37,6 +37,7 @@ class Parameter:
     needed: bool = False
     absent: str = ""
     metric: Any = None  #: what stands for the default on a metric sheet: the stock sold there
+    ends: tuple[str, ...] = ()  #: what the low and the high end mean, in plain words
     symbol: str = ""  #: what a bare number of kind NUMBER counts: "%", "kPa", "g" …
 
 

@@ -17,6 +17,7 @@ from silhouette.asked.declared import (
     declare,
     parameters_of,
 )
+from silhouette.asked.figure import Along, Shape, Uneven
 from silhouette.asked.supplies import Cloth, Foam
 
 PROFILES: Final = ("straight", "rounded", "feathered")
@@ -176,6 +177,9 @@ class Sheet:
     client: Client = field(default_factory=Client)
     drops: Drops = field(default_factory=Drops)
     widths: Widths = field(default_factory=Widths)
+    along: Along = field(default_factory=Along)
+    shape: Shape = field(default_factory=Shape)
+    uneven: Uneven = field(default_factory=Uneven)
     pads: Pads = field(default_factory=Pads)
     left: tuple[tuple[str, Any], ...] = ()
     right: tuple[tuple[str, Any], ...] = ()
@@ -189,8 +193,8 @@ class Sheet:
 
 
 SECTIONS: Final[dict[str, type]] = {
-    "client": Client, "girths": Girths, "drops": Drops, "widths": Widths,
-    "pads": Pads, "foam": Foam, "cloth": Cloth, "aim": Aim,
+    "client": Client, "girths": Girths, "drops": Drops, "along": Along, "widths": Widths,
+    "shape": Shape, "uneven": Uneven, "pads": Pads, "foam": Foam, "cloth": Cloth, "aim": Aim,
 }  # fmt: skip
 
 PARAMETERS: Final[dict[str, Parameter]] = {

@@ -16,8 +16,8 @@ from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.supplies import Below, Cloth
 from silhouette.shape.curves import Array
+from silhouette.shape.dimensions import Measures
 from silhouette.shape.figure import Figure
-from silhouette.shape.measures import Measures
 from silhouette.shape.tape import Tape
 
 STEP: Final = 25.0  #: mm between levels below the knee, where no body is

@@ -28,7 +28,8 @@ from silhouette.cloth.thread_points import points_on
 from silhouette.cloth.threads import draw, hang
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
-from silhouette.shape.tape import Tape, girth_of
+from silhouette.shape.support import girth_of
+from silhouette.shape.tape import Tape
 
 FILLS: Final = 1e-6  #: mm of girth; an envelope that adds less is no different from the loop
 

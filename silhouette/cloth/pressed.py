@@ -26,7 +26,7 @@ def pressed_pads(shell: Shell, pads: Sequence[Pad]) -> tuple[Pad, ...]:
 def _share_left(shell: Shell) -> Array:
     """Share of the loose thickness left on both halves of the body, (2, L, K)."""
     body = shell.figure.body
-    levels, columns = body.arc.shape
+    levels, columns = body.arc.shape[1:]
     ring = 2 * (columns - 1)
     loose, left = shell.loose_thickness, shell.worn.thickness
     share = np.ones((levels, ring))
@@ -37,12 +37,13 @@ def _share_left(shell: Shell) -> Array:
 
 def _press(pad: Pad, share: Array, shell: Shell) -> Pad:
     body = shell.figure.body
+    away = -body.arc[0 if pad.side > 0 else 1]
     drop, aside = -pad.inner[..., 2].ravel(), -pad.flat[..., 0].ravel()
     upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
     down = np.clip((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]), 0.0, 1.0)
     kept = np.zeros(len(drop))
     for level, weight in ((upper, 1 - down), (upper + 1, down)):
-        index, fraction = columns_at(-body.arc, level, aside)
+        index, fraction = columns_at(away, level, aside)
         kept += weight * (share[level, index] * (1 - fraction) + share[level, index + 1] * fraction)
     grid = kept.reshape(pad.thickness.shape)
     raised = pad.inner + (pad.outer - pad.inner) * grid[..., None]

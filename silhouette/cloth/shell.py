@@ -19,7 +19,8 @@ from silhouette.cloth.taut import Strips
 from silhouette.cloth.worn import Worn, felt, lying_on, under_shell
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
-from silhouette.shape.tape import Tape, support
+from silhouette.shape.support import support
+from silhouette.shape.tape import Tape
 
 #: Pull at which the stretch of a woven cloth is read: 6 N per cm of width (EN 14704-1, seen).
 STRETCH_PULL: Final = 600.0

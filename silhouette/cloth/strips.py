@@ -36,21 +36,23 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
     that the ring carries the corners the tape touches. Foam is measured along the body's horizontal normal.
     """
     body, square = _ring(figure.body, rows)
-    arc = along(body)
-    faces = _faces(figure, rows, body, square, arc)
-    ring, outward = body.copy(), square.copy()
-    flip = (-np.arange(arc.shape[1])) % arc.shape[1]
+    flip = (-np.arange(body.shape[1])) % body.shape[1]
     ends = np.array([-1.0, 1.0])
-    twin, middle = True, arc.shape[1] // 2
+    left = body, square, along(body)
+    right = left if figure.body.even else (body[:, flip] * ends, square[:, flip] * ends, along(body[:, flip]))
+    faces = _faces(figure, rows, left, right)
+    ring, outward = body.copy(), square.copy()
+    twin, middle = figure.body.even, body.shape[1] // 2
     for face in faces:
         r, c = np.nonzero(face.there)
         order = np.argsort(_turns(face)[r, c], kind="stable")  # where columns crowd, the sharpest has the last word
         r, c = r[order], c[order]
+        under, square, arc = right if face.mirrored else left
         at, share = columns_at(arc[face.levels], r, face.place[r, c])
         near, share = at + (share > 0.5), share[:, None]
         twin &= face.both and bool((near > 0).all() and (near < middle).all())
         r = r + face.levels.start
-        point = body[r, at] * (1 - share) + body[r, at + 1] * share
+        point = under[r, at] * (1 - share) + under[r, at + 1] * share
         normal = square[r, at] * (1 - share) + square[r, at + 1] * share
         normal /= np.hypot(normal[:, 0], normal[:, 1])[:, None]
         if face.both or not face.mirrored:
@@ -97,14 +99,17 @@ def _ring(body: Body, rows: Rows) -> tuple[Array, Array]:
     return ring, outward
 
 
-def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) -> list[_Face]:
-    """Where the columns of every pad stand along the ring, each mirrored pair once.
+_Side = tuple[Array, Array, Array]  #: ring, outward directions, length run along it, as seen from one side
+
+
+def _faces(figure: Figure, rows: Rows, left: _Side, right: _Side) -> list[_Face]:
+    """Where the columns of every pad stand along the ring, each mirrored pair once; ``right`` is the mirror image.
 
     A face point is dropped on the body at the tangent of the place its distance from the seam points to.
     """
     drops, seam = figure.body.drops[rows], figure.body.seam
-    turn = np.unwrap(np.arctan2(outward[..., 0], outward[..., 1]), axis=1)
-    bend = np.gradient(turn, axis=1) / np.maximum(np.gradient(arc, axis=1), 1e-6)
+    bent = _bend(left)
+    bends = bent, bent if right is left else _bend(right)
     faces = []
     for pad in figure.pads:
         mates = [p for p in figure.pads if p.part == pad.part and p.thickness is pad.thickness]
@@ -114,6 +119,8 @@ def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) 
         if len(level) == 0:
             continue
         point = cut[:, :2] * [float(pad.side), 1.0]
+        ring, outward, arc = left if pad.side > 0 else right
+        bend = bends[0 if pad.side > 0 else 1]
         guess = arc[level, seam] - cut[:, 3]  # the distance is positive to the front, the ring runs to the back
         for _ in range(2):
             at, share = columns_at(arc, level, guess)
@@ -146,6 +153,13 @@ def _faces(figure: Figure, rows: Rows, ring: Array, outward: Array, arc: Array) 
             )
         )
     return faces
+
+
+def _bend(side: _Side) -> Array:
+    """Turn of the outward direction for each mm along the ring (R, P)."""
+    _, outward, arc = side
+    turn = np.unwrap(np.arctan2(outward[..., 0], outward[..., 1]), axis=1)
+    return np.asarray(np.gradient(turn, axis=1) / np.maximum(np.gradient(arc, axis=1), 1e-6))
 
 
 def _raised(face: _Face, ring: Array, outward: Array, arc: Array) -> Array:

@@ -7,7 +7,8 @@ from typing import Final
 import numpy as np
 
 from silhouette.shape.curves import Array, along, columns_at
-from silhouette.shape.tape import Tape, girth_of
+from silhouette.shape.support import girth_of
+from silhouette.shape.tape import Tape
 
 FINE: Final = 721  #: angles over half a turn, from which threads are spaced
 

@@ -76,16 +76,23 @@ def pack(grids: Iterable[Grid]) -> tuple[list[dict[str, Any]], bytes]:
 
 
 def _body_grids(body: Body) -> tuple[Grid, ...]:
-    """Outer and inner arcs of the wearer's left; the right half mirrors it by construction.
+    """Outer and inner arcs of the wearer's left, which the page mirrors where the figure is even; else of both.
 
     Every second point of an arc is plenty for an eye (about 4° apart, smoothly shaded) and halves the work of a
     machine without a graphics card; tape and silhouettes are read off the full body.
     """
     outer, inner = body.skin
-    return (
-        Grid("body", "outer", outer[0, :, ::ARC_STRIDE], True),
-        Grid("body", "inner", inner[0, :, ::ARC_STRIDE], True),
+    left = (
+        Grid("body", "outer", outer[0, :, ::ARC_STRIDE], body.even),
+        Grid("body", "inner", inner[0, :, ::ARC_STRIDE], body.even),
     )
+    if body.even:
+        return left
+    right = (
+        Grid("body", "outer right", outer[1, :, ::ARC_STRIDE], False),
+        Grid("body", "inner right", inner[1, :, ::ARC_STRIDE], False),
+    )
+    return (*left, *right)
 
 
 def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:

@@ -69,10 +69,10 @@ class Free:
 
     @cached_property
     def half(self) -> tuple[float, float]:
-        """Way along the hip line from the side seam to the centre front and to the centre back, mm."""
+        """Way along the hip line, side seam to centre front and to centre back, mm, on the lesser side."""
         row = int(np.argmin(np.abs(self.figure.body.drops - self.figure.measures.hip_drop)))
-        arc = self.figure.body.arc[row]
-        return float(arc[0]), float(-arc[-1])
+        arc = self.figure.body.arc[:, row]
+        return float(arc[:, 0].min()), float(-arc[:, -1].max())
 
     @cached_property
     def bounds(self) -> tuple[Array, Array]:

@@ -1,40 +1,43 @@
-"""The body from waist to knee: two tubes of constant topology, lofted from tape girths.
+"""The body from waist to knee: two tubes of constant topology, built from tape girths and learnt sections.
 
 Each half has, per level, an outer arc (centre front over the side to centre back) and, below the crotch, an
 inner arc (centre back to centre front). At the crotch both inner arcs lie in the mid-plane and share their
 vertices; below it they part. No boolean operation, so the skin is watertight by construction.
 
-Shape conventions, matched to open body surfaces (stature 168 cm): section exponents 2.1–2.5; the seat stands
-4–5 cm behind the back waist and comes back 5–6 cm under it; the front moves less than 2 cm from waist to hip.
+The sections are a mean woman's, moved by what the tape knows of this one and by the words for her shape, then
+brought to her girths: closed form, no iteration.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Final
 
 import numpy as np
 
-from silhouette.shape.curves import Array, along, monotone, perimeter
-from silhouette.shape.measures import Measures
-from silhouette.shape.sections import ARC_POINTS, EXPONENT, FRONT_SHARE, arc_angles, section, unit_girth
+from silhouette.shape.curves import Array, along
+from silhouette.shape.dimensions import Half, Measures
+from silhouette.shape.learnt import NAVEL, Sections, arcs_at, ease, normalised, sections_of
+from silhouette.shape.sizing import halves_of, middle_of, size_of
+from silhouette.shape.skin import with_valleys
 
 LEVELS: Final = 81
+ARC_POINTS: Final = 97  #: on one outer arc; both halves share the centre lines: 192 round the body
 INNER_POINTS: Final = 49
-LEG_EXPONENT: Final = 2.0
-LEG_TURN: Final = np.radians(32.0)  #: how far the outer arc of a leg runs past front and back
+NEAREST: Final = 0.0015  #: of the hip: the inner thighs come no nearer to the mid-plane below the crotch
 
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A lofted body, mm. Index 0 of a leading axis of 2 is the wearer's left.
+    """A body, mm. Index 0 of a leading axis of 2 is the wearer's left.
 
     drops   (L,) ascending levels below the waist
     outer   (2, L, K, 3) outer arcs, centre front → side → centre back
     inner   (2, M, J, 3) inner arcs of the last M levels, back → front; row 0 lies in the mid-plane
     normals (2, L, K, 3) outward unit normals on the outer arcs
-    arc     (L, K) distance from the side seam along the arc, positive to the front
+    arc     (2, L, K) distance from the side seam along the arc, positive to the front
+    even    whether the right half is the mirror image of the left
     """
 
     measures: Measures
@@ -43,13 +46,12 @@ class Body:
     inner: Array
     normals: Array
     arc: Array
+    even: bool = True
 
     @cached_property
     def skin(self) -> tuple[Array, Array]:
-        """Outer (2, L, K, 3) and inner (2, M, J, 3) arcs as the eye sees them: with the soft valleys at the centre
-        front and back that a taut tape, a pad and cloth bridge. They lie inside the arcs everything is measured on.
-        """
-        return _with_valleys(self)
+        """Outer (2, L, K, 3) and inner (2, M, J, 3) arcs as the eye sees them, with the valleys a tape bridges."""
+        return with_valleys(self.measures, self.drops, self.outer, self.inner, self.arc)
 
     @property
     def seam(self) -> int:
@@ -60,89 +62,6 @@ class Body:
     def crotch(self) -> int:
         """Row of the crotch level."""
         return int(len(self.drops) - self.inner.shape[1])
-
-
-@dataclass(frozen=True)
-class _Knots:
-    """Sections at the named levels that the loft runs through."""
-
-    torso: Array  #: (5, 5) breadth, front y, back y, front share, exponent; waist … under the seat
-    leg: Array  #: (5, 4) breadth, depth, centre x, centre y; hip, crotch, under the seat, mid-thigh, knee
-
-
-def _knots(m: Measures, points: int) -> _Knots:
-    hip_b = m.hip / unit_girth(m.hip_ratio, "hip", points)
-    waist_b = m.waist / unit_girth(m.waist_ratio, "waist", points)
-    share = m.high_hip_drop / m.hip_drop
-    high_ratio = m.waist_ratio + share * (m.hip_ratio - m.waist_ratio)
-    high_b = m.high_hip / unit_girth(high_ratio, "high_hip", points)
-    hip_d, waist_d, high_d = hip_b * m.hip_ratio, waist_b * m.waist_ratio, high_b * high_ratio
-
-    seat = 0.6 * (hip_d - waist_d) + 0.055 * hip_d  # how far the seat stands behind the back waist
-    back = np.array([-waist_d / 2, -waist_d / 2 - 0.5 * seat, -waist_d / 2 - seat])
-    front = back + np.array([waist_d, high_d, hip_d])
-
-    thigh_b, thigh_d = _leg_size(m.thigh, 1.06, points)
-    knee_b, knee_d = _leg_size(m.knee, 1.06, points)
-    mid_b, mid_d = _leg_size(m.knee + 0.58 * (m.thigh - m.knee), 1.03, points)
-    gap = 0.006 * m.thigh
-    under_front = front[2] - 0.33 * (hip_d - thigh_d)
-    under_back = under_front - thigh_d
-    crotch_front = front[2] + 0.55 * (under_front - front[2])
-    crotch_back = back[2] + 0.38 * (under_back - back[2])
-    both = 2 * thigh_b + gap
-    crotch_b = hip_b + 0.55 * (both - hip_b)
-
-    torso = np.array(
-        [
-            [waist_b, front[0], back[0], FRONT_SHARE["waist"], EXPONENT["waist"]],
-            [high_b, front[1], back[1], FRONT_SHARE["high_hip"], EXPONENT["high_hip"]],
-            [hip_b, front[2], back[2], FRONT_SHARE["hip"], EXPONENT["hip"]],
-            [crotch_b, crotch_front, crotch_back, FRONT_SHARE["crotch"], EXPONENT["crotch"]],
-            [both, under_front, under_back, FRONT_SHARE["under_seat"], EXPONENT["under_seat"]],
-        ]
-    )
-    thigh_x, thigh_y = (thigh_b + gap) / 2, (under_front + under_back) / 2
-    knee_x = max(0.86 * thigh_x, knee_b / 2 + gap)
-    mid_x = max((thigh_x + knee_x) / 2, mid_b / 2 + gap)
-    crotch_d = 0.90 * (crotch_front - crotch_back)
-    crotch_y = crotch_front - crotch_d / 2 - 0.02 * hip_d
-    leg = np.array(
-        [
-            [0.49 * hip_b, 0.9 * hip_d, 0.25 * hip_b, 0.48 * front[2] + 0.52 * back[2]],
-            [thigh_b, crotch_d, thigh_x, crotch_y],
-            [thigh_b, thigh_d, thigh_x, thigh_y],
-            [mid_b, mid_d, mid_x, thigh_y + 0.005 * hip_d],
-            [knee_b, knee_d, knee_x, thigh_y - 0.035 * hip_d],
-        ]
-    )
-    return _Knots(torso, leg)
-
-
-def _ease(t: Array) -> Array:
-    """0 to 1 with no slope or bend at either end."""
-    t = np.clip(t, 0.0, 1.0)
-    return np.asarray(t**3 * (10 - 15 * t + 6 * t * t))
-
-
-def _leg_size(girth: float, ratio: float, points: int) -> tuple[float, float]:
-    breadth = girth / _unit_leg_girth(ratio, points)
-    return breadth, breadth * ratio
-
-
-@lru_cache(maxsize=64)
-def _unit_leg_girth(ratio: float, points: int) -> float:
-    outer, inner = _leg_units(points)
-    return float(perimeter(np.concatenate([outer, inner[1:-1]]) * [1.0, ratio]))
-
-
-@lru_cache(maxsize=8)
-def _leg_units(points: int) -> tuple[Array, Array]:
-    """Outer and inner arc of a leg of breadth and depth 1."""
-    outer = np.linspace(-LEG_TURN, np.pi + LEG_TURN, points)
-    inner = np.linspace(np.pi + LEG_TURN, 2 * np.pi - LEG_TURN, INNER_POINTS)
-    both = [section(angles, 1.0, 1.0, 0.5, LEG_EXPONENT)[0] for angles in (outer, inner)]
-    return both[0], both[1]
 
 
 def levels_of(m: Measures, count: int = LEVELS) -> Array:
@@ -161,99 +80,97 @@ def levels_of(m: Measures, count: int = LEVELS) -> Array:
 
 
 def build_body(m: Measures, levels: int = LEVELS, points: int = ARC_POINTS) -> Body:
-    """Loft the body through its measurements.
+    """The body of these measurements.
 
     ``levels`` at least 11, ``points`` odd. The tape girth is that of the measurements at every named level.
     """
     drops = levels_of(m, levels)
-    knots = _knots(m, points)
-    angles = arc_angles(points)
     crotch = int(np.searchsorted(drops, m.crotch_drop - 1e-9))
-    seat = int(np.searchsorted(drops, m.under_seat_drop - 1e-9))
-
-    breadth, front, back, share, exponent = monotone(m.drops[:5], knots.torso, drops[: seat + 1]).T
-    torso = section(angles, breadth, front - back, share, exponent)
-    torso[..., 1] += (front - share * (front - back))[:, None]
-    torso[:, [0, -1], 0] = 0.0
-
-    mid = (m.under_seat_drop + m.knee_drop) / 2
-    hip = int(np.searchsorted(drops, m.hip_drop - 1e-9))
-    at = [m.hip_drop, m.crotch_drop, m.under_seat_drop, mid, m.knee_drop]
-    lb, ld, cx, cy = monotone(at, knots.leg, drops[hip:]).T
-    centre = np.stack([cx, cy], axis=-1)[:, None, :]
-    size = np.stack([lb, ld], axis=-1)[:, None, :]
-    leg_unit, inner_unit = _leg_units(points)
-    leg = leg_unit * size + centre
-    inside = (inner_unit * size + centre)[crotch - hip :]
-
-    # the centre lines part at the crotch; the sides take up the legs' shape from the hip line on
-    begin = m.crotch_drop - (m.crotch_drop - m.hip_drop) * _ease(np.minimum(angles, angles[::-1]) / (np.pi / 4))
-    blend = _ease((drops[hip:, None] - begin) / (m.under_seat_drop - begin))[..., None]
-    torso_tail = torso[np.minimum(np.arange(hip, len(drops)), seat)]
-    lower = (1 - blend) * torso_tail + blend * leg
-    run = np.linspace(0.0, 1.0, INNER_POINTS)[:, None]
-    wall = torso_tail[crotch - hip :, -1:, :] * (1 - run) + torso_tail[crotch - hip :, :1, :] * run
-    parted = blend[crotch - hip :, :1]
-    inner = (1 - parted) * wall + parted * inside
-    inner[:, [0, -1]] = lower[crotch - hip :, [-1, 0]]
-
-    flat = np.concatenate([torso[:hip], lower])
-    outer_pair, inner_pair = _pair(flat, drops), _pair(inner, drops[crotch:])
-    run_along = along(flat)
-    seam = (points - 1) // 2
-    normals = _normals(flat, drops, crotch)
-    return Body(
-        measures=m,
-        drops=drops,
-        outer=outer_pair,
-        inner=inner_pair,
-        normals=normals,
-        arc=run_along[:, seam : seam + 1] - run_along,
-    )
+    sections = sections_of(m, points, INNER_POINTS)
+    outer, inner = _arcs(m, sections, drops, m.hip_drop, crotch)
+    at_navel = normalised([NAVEL * m.hip_drop], m.hip_drop, m.crotch_drop, m.knee_drop)
+    size = size_of(m, drops, outer, inner, arcs_at(sections, at_navel, 1)[0][0])
+    _resize(outer, inner, size)
+    if m.halves is None:
+        halves = [(outer, inner)]
+    else:
+        halves = [_uneven(m, sections, drops, size, half, outer) for half in m.halves]
+    return assembled(m, drops, halves)
 
 
-def _with_valleys(body: Body) -> tuple[Array, Array]:
-    m = body.measures
-    drops = body.drops
-    scale = m.hip / 1000.0
+def assembled(m: Measures, drops: Array, halves: list[tuple[Array, Array]]) -> Body:
+    """A body from outer (L, K, 2) and inner (M, J, 2) arcs of its left half, or of both, each drawn as a left one."""
+    even = len(halves) == 1
+    outer, inner = (_lifted([half[i] for half in halves], drops) for i in (0, 1))
+    crotch = len(drops) - inner.shape[1]
+    normals = np.empty_like(outer)
+    seam = (outer.shape[2] - 1) // 2
+    arcs: list[Array] = []
+    for side in (0, 1):
+        if side == 1 and even:
+            np.multiply(normals[0], [-1.0, 1.0, 1.0], out=normals[1])
+            arcs.append(arcs[0])
+            continue
+        flat = halves[side][0]
+        normals[side] = _normals(flat, drops, crotch)
+        if side == 1:
+            normals[1, ..., 0] *= -1
+        run = along(flat)
+        arcs.append(run[:, seam : seam + 1] - run)
+    if not even:  # the centre lines are one line: one normal for both
+        shared = normals[:, : crotch + 1, [0, -1]].mean(0)
+        normals[:, : crotch + 1, [0, -1]] = shared / np.linalg.norm(shared, axis=-1, keepdims=True)
+    return Body(m, drops, outer, inner, normals, np.stack(arcs), even)
 
-    def rise(start: float, end: float) -> Array:
-        return _ease((drops - start) / (end - start))
 
-    fade = 1 - rise(m.crotch_drop, m.under_seat_drop)
-    seat = m.hip_drop - m.high_hip_drop
-    # narrow enough that the tape, which bridges them, reads the same to a tenth of a millimetre
-    cleft = 8 + 5 * rise(m.hip_drop, m.crotch_drop)
-    ends = []
-    for end, turned, depth, width in (
-        # front: a shallow valley where the thighs begin
-        (0, -1.0, 11 * scale * rise(m.crotch_drop - 70, m.crotch_drop), np.full(len(drops), 13 * scale)),
-        # back: the cleft, from above the fullest seat, wider towards the thighs
-        (-1, 1.0, 22 * scale * rise(m.hip_drop - 0.75 * seat, m.crotch_drop + 10), scale * cleft),
-    ):  # fmt: skip
-        away = np.abs(body.arc - body.arc[:, [end]]) / width[:, None]
-        ends.append(turned * (depth * fade)[:, None] * np.exp(-(away**2)))
-    shift = ends[0] + ends[1]
-    outer, inner = body.outer.copy(), body.inner.copy()
-    outer[..., 1] += shift
-    run = np.linspace(0.0, 1.0, inner.shape[2])
-    low = shift[body.crotch :]
-    inner[..., 1] += low[:, [-1]] * (1 - run) + low[:, [0]] * run
+def _arcs(m: Measures, sections: Sections, drops: Array, hip_drop: float, crotch: int) -> tuple[Array, Array]:
+    """Sections at every level, not yet of her size; the inner thighs kept off the mid-plane."""
+    level = normalised(drops, hip_drop, m.crotch_drop, m.knee_drop)
+    outer, inner = arcs_at(sections, level, crotch)
+    outer[: crotch + 1, [0, -1], 0] = 0.0
+    least = NEAREST * m.hip * ease((level[crotch:] - 2) / 0.05)
+    for x in (inner[..., 0], outer[crotch:, :, 0]):
+        np.maximum(x, least[:, None], out=x)
+    inner[0, :, 0] = 0.0
     return outer, inner
 
 
-def _pair(left: Array, drops: Array) -> Array:
-    """Left arcs (L, K, 2) at their levels and their mirror image → (2, L, K, 3)."""
-    pair = np.empty((2, *left.shape[:2], 3))
-    pair[..., 2] = -drops[:, None]
-    pair[0, ..., :2] = left
-    pair[1, ..., 0] = -left[..., 0]
-    pair[1, ..., 1] = left[..., 1]
+def _resize(outer: Array, inner: Array, size: Array) -> None:
+    """Breadth by the first column of ``size`` (L, 2), depth about the middle by the second; in place."""
+    middle = middle_of(outer)
+    for grid, rows in ((outer, slice(None)), (inner, slice(len(outer) - len(inner), None))):
+        grid[..., 0] *= size[rows, :1]
+        grid[..., 1] = middle[rows] + size[rows, 1:] * (grid[..., 1] - middle[rows])
+
+
+def _uneven(m: Measures, sections: Sections, drops: Array, size: Array, half: Half, even: Array) -> tuple[Array, Array]:
+    """One side of an uneven figure: its own hip line, its own half girths, the centre lines of the even figure."""
+    crotch = int(np.searchsorted(drops, m.crotch_drop - 1e-9))
+    outer, inner = _arcs(m, sections, drops, half.hip_drop, crotch)
+    _resize(outer, inner, size)
+    # back onto the common centre lines, wholly there and fading to the side
+    turn = np.linspace(0.0, np.pi, outer.shape[1])
+    near = (1 + np.cos(turn)) / 2
+    gone = outer[:, [0, -1], 1] - even[:, [0, -1], 1]
+    outer[..., 1] -= gone[:, :1] * near + gone[:, 1:] * (1 - near)
+    run = np.linspace(0.0, 1.0, inner.shape[1])
+    inner[..., 1] -= gone[crotch:, 1:] * (1 - run) + gone[crotch:, :1] * run
+    breadth, depth = halves_of(m, drops, outer, inner, half, even)
+    _resize(outer, inner, np.stack([breadth, depth], axis=1))
+    return outer, inner
+
+
+def _lifted(halves: list[Array], drops: Array) -> Array:
+    """Arcs (L, K, 2) of the left half, or of both, at the last levels of ``drops`` → (2, L, K, 3)."""
+    pair = np.empty((2, *halves[0].shape[:2], 3))
+    pair[..., 2] = -drops[len(drops) - len(halves[0]) :, None]
+    pair[0, ..., :2], pair[1, ..., :2] = halves[0], halves[-1]
+    np.negative(pair[1, ..., 0], out=pair[1, ..., 0])
     return pair
 
 
 def _normals(left: Array, drops: Array, crotch: int) -> Array:
-    """Outward unit normals of both outer arcs (2, L, K, 3), from central differences of the left (L, K, 2)."""
+    """Outward unit normals (L, K, 3) of a left half's outer arcs (L, K, 2), from central differences."""
     step = np.diff(drops)[:, None]
     grow, shrink = step[1:] / (step[:-1] + step[1:]), step[:-1] / (step[:-1] + step[1:])
     across, down = [], []
@@ -272,9 +189,7 @@ def _normals(left: Array, drops: Array, crotch: int) -> Array:
     nz = down[1] * across[0] - down[0] * across[1]
     nx[: crotch + 1, [0, -1]] = 0.0
     scale = 1 / np.sqrt(nx * nx + ny * ny + nz * nz)
-    normals = np.empty((2, *left.shape[:2], 3))
+    normals = np.empty((*left.shape[:2], 3))
     for axis, part in enumerate((nx, ny, nz)):
-        np.multiply(part, scale, out=part)
-        normals[0, ..., axis] = part
-        normals[1, ..., axis] = -part if axis == 0 else part
+        np.multiply(part, scale, out=normals[..., axis])
     return normals

@@ -82,3 +82,37 @@ def columns_at(table: Array, row: NDArray[np.intp], wanted: Array) -> tuple[NDAr
     width = table[row, index + 1] - left
     fraction = np.divide(wanted - left, width, out=np.zeros_like(wanted), where=width > 0)
     return index, np.clip(fraction, 0.0, 1.0)
+
+
+class CubicThrough:
+    """The cubic spline through values at ``knots`` (N,), no knot at the second and the last but one, as a linear
+    operator: called with (P,) places it gives the matrix (P, N) that takes values to the curve. Flat beyond the ends.
+
+    >>> CubicThrough([0, 1, 2, 3])([1.5]).round(4).tolist()
+    [[-0.0625, 0.5625, 0.5625, -0.0625]]
+    """
+
+    def __init__(self, knots: ArrayLike) -> None:
+        x = np.asarray(knots, dtype=np.float64)
+        n, h = len(x), np.diff(x)
+        bent, of = np.zeros((n, n)), np.zeros((n, n))
+        for i in range(1, n - 1):
+            bent[i, i - 1 : i + 2] = h[i - 1] / 6, (h[i - 1] + h[i]) / 3, h[i] / 6
+            of[i, i - 1 : i + 2] = 1 / h[i - 1], -1 / h[i - 1] - 1 / h[i], 1 / h[i]
+        bent[0, :3] = h[1], -h[0] - h[1], h[0]
+        bent[-1, -3:] = h[-1], -h[-2] - h[-1], h[-2]
+        self.knots, self.bend = x, np.linalg.solve(bent, of)
+
+    def __call__(self, at: ArrayLike) -> Array:
+        x = self.knots
+        at = np.clip(np.asarray(at, dtype=np.float64), x[0], x[-1])
+        i = np.clip(np.searchsorted(x, at, side="right") - 1, 0, len(x) - 2)
+        h = x[i + 1] - x[i]
+        a, b = (x[i + 1] - at) / h, (at - x[i]) / h
+        weights = ((a**3 - a) * h * h / 6)[:, None] * self.bend[i] + ((b**3 - b) * h * h / 6)[:, None] * self.bend[
+            i + 1
+        ]
+        row = np.arange(len(at))
+        weights[row, i] += a
+        weights[row, i + 1] += b
+        return np.asarray(weights)

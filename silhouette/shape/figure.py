@@ -10,7 +10,8 @@ import numpy as np
 
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body, build_body
-from silhouette.shape.measures import Measures, measures_of
+from silhouette.shape.dimensions import Measures
+from silhouette.shape.measures import measures_of
 from silhouette.shape.pads import Pad, foam_thickness, lay_pads, with_foam
 from silhouette.shape.tape import Tape, leg_girth, tape_over, tape_round
 
@@ -111,11 +112,19 @@ class Figure:
         drop = m.under_seat_drop
         made.append(LevelReading("under_seat", drop, self.before.girth_at(drop), self.after.girth_at(drop), False))
         for level, drop in (("thigh", m.under_seat_drop), ("knee", m.knee_drop)):
-            bare = _bare_leg(self.body, drop)
-            there = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
-            over = max((leg_girth(self.body, drop, there, side=side) for side in {p.side for p in there}), default=bare)
-            made.append(LevelReading(level, drop, bare, max(over, bare), f"girths.{level}" in m.measured))
+            bare, over = self._fuller_leg(drop)
+            made.append(LevelReading(level, drop, bare, over, f"girths.{level}" in m.measured))
         return tuple(made)
+
+    def _fuller_leg(self, drop: float) -> tuple[float, float]:
+        """Girth of the leg that is fuller with its pads, bare and over them."""
+        there = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
+        bare = {side: _bare_leg(self.body, drop, 1 if self.body.even else side) for side in (1, -1)}
+        over = dict(bare)
+        for side in {p.side for p in there}:
+            over[side] = max(bare[side], leg_girth(self.body, drop, there, side=side))
+        fuller = max(over, key=lambda side: over[side])
+        return bare[fuller], over[fuller]
 
 
 def figure_of(sheet: Sheet) -> Figure:
@@ -130,9 +139,7 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
     if like is None:
         return figure_of(sheet)
     old = like.sheet
-    if (old.girths, old.drops, old.widths, old.client.size) != (
-        sheet.girths, sheet.drops, sheet.widths, sheet.client.size,
-    ):  # fmt: skip
+    if any(getattr(old, part) != getattr(sheet, part) for part in _HERS) or old.client.size != sheet.client.size:
         return figure_of(sheet)
     if _drafts(old) != _drafts(sheet):
         pads = lay_pads(sheet, like.body)
@@ -144,6 +151,7 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
 
 
 _SIDES: Final = ((1, "left"), (-1, "right"))
+_HERS: Final = ("girths", "drops", "along", "widths", "shape", "uneven")  #: what the body is built from
 
 
 def _drafts(sheet: Sheet) -> tuple[Any, ...]:
@@ -153,9 +161,9 @@ def _drafts(sheet: Sheet) -> tuple[Any, ...]:
 
 
 @lru_cache(maxsize=64)
-def _bare_leg(body: Body, drop: float) -> float:
+def _bare_leg(body: Body, drop: float, side: int) -> float:
     """Girth of one bare leg, kept while only the pads change."""
-    return leg_girth(body, drop)
+    return leg_girth(body, drop, side=side)
 
 
 @lru_cache(maxsize=16)

@@ -93,11 +93,12 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
     Raises ``SheetError`` with every fault when a pad cannot lie on this body.
     """
     faults: list[Fault] = []
-    same = sheet.pads_on("left") == sheet.pads_on("right")
+    alike = sheet.pads_on("left") == sheet.pads_on("right")
+    same = alike and body.even
     laid: list[Pad] = []
     for number, side in enumerate(SIDES[:1] if same else SIDES):
         pads = sheet.pads_on(side)
-        place = "pads" if same else f"pads.{side}"
+        place = "pads" if alike else f"pads.{side}"
         flats = _draft(sheet, pads, body, side, rows, faults)
         foam = foam_thickness(sheet, pads)
         for part, flat in zip(("front", "back"), flats, strict=True):
@@ -178,7 +179,7 @@ def _draft(
     if end > m.knee_drop - 20:
         fault("end", end, f"runs below the knee, which is {show(m.knee_drop)} below the waist")
     hip_row = int(np.argmin(np.abs(body.drops - m.hip_drop)))
-    half_back = float(-body.arc[hip_row, -1])
+    half_back = float(-body.arc[SIDES.index(side), hip_row, -1])
     reach = front_reach_of(sheet, pads)
     back_reach = half_back - pads.back_gap
     edges: list[Array | None] = []
@@ -240,7 +241,7 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, A
     """
     seam = body.seam
     cut = slice(seam, None, -1) if sign > 0 else slice(seam, None)
-    arc = sign * body.arc[:, cut]
+    arc = sign * body.arc[side][:, cut]
     room = arc[:, -1]
     free = np.interp(flat.outline[:, 1], body.drops, room) - flat.outline[:, 0]
     points, normals = body.outer[side][:, cut], body.normals[side][:, cut]
@@ -250,7 +251,8 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, A
             row = int(np.argmin(np.where(below, free, 0.0)))
             raise RoundTheLeg(-float(free[row]), float(flat.outline[row, 1]))
         turn, other = slice(-2, None, -1), 1 - side
-        arc = np.concatenate([arc, 2 * room[:, None] - arc[:, turn]], axis=1)
+        beyond = sign * body.arc[other][:, cut]
+        arc = np.concatenate([arc, room[:, None] + beyond[:, -1:] - beyond[:, turn]], axis=1)
         points = np.concatenate([points, body.outer[other][:, cut][:, turn]], axis=1)
         normals = np.concatenate([normals, body.normals[other][:, cut][:, turn]], axis=1)
         if np.any(np.interp(flat.outline[:, 1], body.drops, arc[:, -1]) < flat.outline[:, 0]):

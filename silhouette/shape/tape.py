@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.cuts import at_levels, cuts
 from silhouette.shape.pads import Pad
-
-DIRECTIONS: Final = 96  #: over the full turn; a multiple of 24, fine enough that long flat bridges read true
-_CHUNK: Final = 60_000  #: products at a time: stays in cache, and too small for threads to get in each other's way
+from silhouette.shape.support import (
+    DIRECTIONS,
+    girth_of,
+    half_turn,
+    products,
+    support,
+    support_of_pair,
+    turn_of,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,63 +70,13 @@ class Tape:
         return np.asarray(a * columns[0] + b * columns[1])
 
 
-@lru_cache(maxsize=16)
-def _turn(count: int) -> tuple[Array, Array]:
-    angles = np.asarray(np.arange(count) * (2 * np.pi / count), dtype=np.float64)
-    return angles, np.stack([np.cos(angles), np.sin(angles)])
-
-
-def support(points: Array, count: int = DIRECTIONS) -> Array:
-    """Support function of point sets (..., P, 2) in ``count`` directions → (..., count).
-
-    >>> support(np.array([[3.0, 0.0], [-1.0, 0.0]]), 4).round(9).tolist()
-    [3.0, 0.0, 1.0, 0.0]
-    """
-    return _support(points, _turn(count)[1])
-
-
-def support_of_pair(points: Array, count: int = DIRECTIONS) -> Array:
-    """Support function of point sets (..., P, 2) together with their mirror images in the mid-plane.
-
-    Only the directions of one half turn are worked out: there the image with x ≥ 0 always reaches further.
-    """
-    half = _half(count)
-    folded = points.copy()
-    np.abs(folded[..., 0], out=folded[..., 0])
-    h = _support(folded, _turn(count)[1][:, half[0]])
-    return np.asarray(h[..., half[1]])
-
-
-def _support(points: Array, turn: Array) -> Array:
-    shape, count = points.shape[:-1], turn.shape[1]
-    levels = points.reshape(-1, shape[-1], 2)
-    result = np.empty((len(levels), count))
-    chunk = max(1, _CHUNK // (shape[-1] * count))
-    for first in range(0, len(levels), chunk):
-        part = levels[first : first + chunk]
-        flat = np.ascontiguousarray(part.reshape(-1, 2).T)  # directions first: the maximum runs along memory
-        reach = (turn.T @ flat).reshape(count, len(part), shape[-1])
-        result[first : first + chunk] = np.maximum.reduce(reach, axis=2).T
-    return result.reshape(*shape[:-1], count)
-
-
-def _products(turn: Array, flat: Array) -> Array:
-    """``turn.T @ flat`` for (2, D) and (2, N), in parts too small for threads to get in each other's way."""
-    reach = np.empty((turn.shape[1], flat.shape[1]))
-    step = _CHUNK // turn.shape[1]
-    for first in range(0, flat.shape[1], step):
-        np.matmul(turn.T, flat[:, first : first + step], out=reach[:, first : first + step])
-    return reach
-
-
-def girth_of(h: Array) -> Array:
-    """Perimeter of the convex hull from its support function (..., D) → (...,): Cauchy's formula."""
-    return np.asarray(h.sum(-1) * (2 * np.pi / h.shape[-1]))
-
-
 def tape_round(body: Body, count: int = DIRECTIONS) -> Tape:
     """Tape over the bare body; below the crotch round both legs, as a skirt meets them."""
-    return Tape(body.drops, _turn(count)[0], support_of_pair(body.outer[0, :, :, :2], count))
+    if body.even:
+        h = support_of_pair(body.outer[0, :, :, :2], count)
+    else:
+        h = support(np.concatenate([body.outer[0, :, :, :2], body.outer[1, :, :, :2]], axis=1), count)
+    return Tape(body.drops, turn_of(count)[0], h)
 
 
 def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
@@ -142,11 +95,11 @@ def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
         starts = np.flatnonzero(np.diff(level, prepend=-1))
         rows = level[starts]
         if paired:
-            half = _half(count)
+            half = half_turn(count)
             np.abs(flat[0], out=flat[0])
-            reach = np.maximum.reduceat(_products(_turn(count)[1][:, half[0]], flat), starts, axis=1)[half[1]]
+            reach = np.maximum.reduceat(products(turn_of(count)[1][:, half[0]], flat), starts, axis=1)[half[1]]
         else:
-            reach = np.maximum.reduceat(_products(_turn(count)[1], flat), starts, axis=1)
+            reach = np.maximum.reduceat(products(turn_of(count)[1], flat), starts, axis=1)
         h[rows] = np.maximum(h[rows], reach.T)
     return Tape(bare.drops, bare.directions, h)
 
@@ -165,14 +118,3 @@ def leg_girth(body: Body, drop: float, pads: Sequence[Pad] = (), count: int = DI
             _, points, _ = at_levels(pad, np.array([drop]))
             clouds += [p[np.any(p != 0.0, axis=-1)] for p in points]
     return float(girth_of(support(np.concatenate(clouds), count)))
-
-
-@lru_cache(maxsize=16)
-def _half(count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Directions with cos ≥ 0, and for each direction of the full turn its place among them or its mirror's."""
-    every = np.arange(count)
-    right = every[np.cos(every * (2 * np.pi / count)) > -1e-12]
-    place = np.full(count, -1)
-    place[right] = np.arange(len(right))
-    mirror = (count // 2 - every) % count
-    return right, np.where(place >= 0, place, place[mirror])

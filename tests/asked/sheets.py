@@ -49,6 +49,16 @@ def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
         if section == "drops":
             usual = {"high_hip": 100.0, "hip": 200.0, "under_seat": 280.0, "knee": 590.0}
             table = {n: f"{d * draw(st.floats(0.95, 1.05))} mm" for n, d in usual.items() if draw(st.booleans())}
+        if section == "along":  # a little longer than the usual drops
+            usual = {"hip": 208.0, "under_seat": 300.0, "knee": 600.0}
+            table = {n: f"{d * draw(st.floats(0.98, 1.02))} mm" for n, d in usual.items() if draw(st.booleans())}
+        if section == "uneven":  # one side of a level; the other follows
+            table = {}
+            whole = {"waist": "waist", "hip": "hip"}
+            for name, girth in whole.items():
+                if draw(st.booleans()):
+                    half = float(plain["girths"][girth].removesuffix(" mm")) * draw(st.floats(0.46, 0.54))
+                    table[f"{name}_{draw(st.sampled_from(['left', 'right']))}"] = f"{half} mm"
         if section == "foam":  # grades are tabled, and a scale test is whole or not there
             table = {n: v for n, v in table.items() if not n.startswith("sample_")}
             if "grade" in table:

@@ -72,7 +72,7 @@ def test_close_fitting_shell_pulls_as_said_and_presses_little():
 def test_lining_lies_over_the_body_with_its_own_ease():
     figure = silhouette.preview(sheet(cloth__lining_ease=12.0, cloth__ease=40.0)).figure
     lining = lining_girths(figure)
-    assert lining.hip == pytest.approx(44 * IN + 12, abs=0.5)
+    assert 44 * IN + 11.5 < lining.hip < 1.01 * 44 * IN + 12  # the fullest of the zone, within 1 % of the hip
     assert lining.girth[0] == pytest.approx(32 * IN + 12, abs=0.5)
 
 
@@ -82,7 +82,8 @@ def test_shell_cut_by_the_rule_of_thumb_squeezes():
     seen = silhouette.preview(sheet(cloth__shell_hip=48 * IN))
     assert seen.figure.rule_of_thumb == pytest.approx(48 * IN)
     assert seen.new_hip_girth > 48.8 * IN
-    assert seen.shell.worn_hip == pytest.approx(48 * IN, abs=0.5)
+    assert seen.shell.worn_girth[seen.shell.rows == seen.figure.new_hip_row] == pytest.approx(48 * IN, abs=0.5)
+    assert 48 * IN - 0.5 < seen.shell.worn_hip < 48 * IN + 3
     assert 0.1 < seen.shell.squeeze_at_hip < 0.35
     assert 0 < seen.shell.pressure[0] < 4.67
 
@@ -160,7 +161,7 @@ def test_report_keeps_the_contract_and_adds_what_is_worn():
     from silhouette.shown.report import report
 
     plain = report(silhouette.preview(sheet(cloth__shell_hip=46 * IN)))
-    assert plain["worn_hip_girth_mm"] == pytest.approx(46 * IN, abs=0.5)
+    assert 46 * IN - 0.5 < plain["worn_hip_girth_mm"] < 46 * IN + 3  # the fullest of the zone, cut at the new hip
     hip = next(r for r in plain["girths"] if r["level"] == "hip")
     assert hip["before_mm"] < hip["worn_mm"] < hip["after_mm"]
     assert len(plain["curve"]["worn_mm"]) == len(plain["curve"]["after_mm"])

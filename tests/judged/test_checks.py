@@ -58,7 +58,7 @@ THREE = {
     "start": ({"pads.start": 1.5}, {"pads.start": 0.75}, {"pads.start": 0}),
     "bevel": ({"pads.bevel": 2.5}, {"pads.bevel": 1.25}, {"pads.bevel": 0.5}),
     "ridge": ({"pads.thickness": 0.375}, {"pads.thickness": 1}, {"pads.bevel": 0}),
-    "shelf": ({"pads.thickness": 0.375}, {"pads.thickness": 1.5}, {"pads.thickness": 1.75, "pads.bevel": 0}),
+    "shelf": ({"pads.thickness": 0.375}, {"pads.thickness": 1}, {"pads.thickness": 1.75, "pads.bevel": 0}),
     "groove": ({"pads.thickness": 0.5}, {"pads.bevel": 0}, {"pads.thickness": 1.5}),
     "waist to hip": ({"girths.waist": 36}, {"girths.waist": 32}, {"girths.waist": 30, "pads.thickness": 2}),
     "thigh to hip": ({"girths.thigh": 29}, {"girths.thigh": 26}, {"girths.thigh": 26, "pads.thickness": 2.25}),

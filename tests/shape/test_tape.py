@@ -11,7 +11,8 @@ from shapely import MultiPoint, Point, box
 
 from silhouette.shape.cuts import at_levels
 from silhouette.shape.solids import body_solid, pad_solid
-from silhouette.shape.tape import DIRECTIONS, girth_of, leg_girth, support, support_of_pair, tape_over, tape_round
+from silhouette.shape.support import DIRECTIONS, girth_of, support, support_of_pair
+from silhouette.shape.tape import leg_girth, tape_over, tape_round
 from silhouette.shown.models import from_gltf, glb
 from tests.clients import CLIENTS, PADDED, body, figure, ring
 

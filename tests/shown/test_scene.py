@@ -7,7 +7,7 @@ import pytest
 
 from silhouette import from_plain, preview
 from silhouette.asked.supplies import COLOURS
-from silhouette.shape.tape import support
+from silhouette.shape.support import support
 from silhouette.shown.scene import dressed_surfaces, padded_surfaces
 from silhouette.shown.shading import lit, outward_normals
 from silhouette.shown.surface import Surface

@@ -1,15 +1,14 @@
-"""The printed pages, rasterised by poppler: scale squares on every tile, and tiles that reassemble."""
+"""The printed pages, rasterised by PDFium: scale squares on every tile, and tiles that reassemble."""
 
 from __future__ import annotations
 
 import io
-import subprocess
 
 import numpy as np
 import pypdf
+import pypdfium2
 import pytest
 import shapely
-from PIL import Image
 
 from silhouette.cutting.paper.booklet import WORKROOM, sheet_pdf, tiled_pdf
 from silhouette.cutting.paper.tiles import FOOT, MARGIN, free_corner, tiling
@@ -20,16 +19,16 @@ MM = 25.4 / DOTS
 
 
 @pytest.fixture(scope="module", params=["a4", "letter"])
-def printed(request, demo, tmp_path_factory):
+def printed(request, demo):
     """Paper, pages as PDF reader, and pages as images (H, W, 3) of the demo."""
     raw = tiled_pdf(demo, request.param)
-    return request.param, pypdf.PdfReader(io.BytesIO(raw)), _rasterised(raw, tmp_path_factory.mktemp("pages"))
+    return request.param, pypdf.PdfReader(io.BytesIO(raw)), _rasterised(raw)
 
 
-def _rasterised(raw, folder, dots=DOTS):
-    (folder / "set.pdf").write_bytes(raw)
-    subprocess.run(["pdftoppm", "-r", str(dots), "set.pdf", "page"], cwd=folder, check=True)
-    return [np.asarray(Image.open(f)) for f in sorted(folder.glob("page-*.ppm"))]
+def _rasterised(raw, dots=DOTS):
+    """Every page as an image (H, W, 3): red, green, blue."""
+    with pypdfium2.PdfDocument(raw) as pages:
+        return [page.render(scale=dots / 72, rev_byteorder=True).to_numpy()[..., :3].copy() for page in pages]
 
 
 def _blue(image):
@@ -216,7 +215,7 @@ def _distance_to_ink(points, spread, dark):
 
 def test_the_large_sheet_is_to_scale(demo, tmp_path):
     raw = sheet_pdf(demo)
-    image = _rasterised(raw, tmp_path, 100)[0]
+    image = _rasterised(raw, 100)[0]
     blue = _blue(image)
     mm = 0.254
     for axis in (0, 1):

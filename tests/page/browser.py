@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -13,7 +14,27 @@ from pathlib import Path
 from typing import Any, Final
 
 ROOT: Final = Path(__file__).resolve().parents[2]
-CHROMIUM: Final = os.environ.get("SILHOUETTE_CHROMIUM", "/usr/bin/chromium")
+_NAMES: Final = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
+_PLAYWRIGHTS: Final = (".cache/ms-playwright", "Library/Caches/ms-playwright", "AppData/Local/ms-playwright")
+HOW_TO_GET_IT: Final = "get it with `python -m playwright install chromium`, or name one in SILHOUETTE_CHROMIUM"
+
+
+def find_chromium() -> str | None:
+    """The browser named in the environment, the system's, or the one that playwright has installed."""
+    if named := os.environ.get("SILHOUETTE_CHROMIUM"):
+        return named if Path(named).exists() else None
+    if usual := next(filter(None, map(shutil.which, _NAMES)), None):
+        return usual
+    installed = (
+        path
+        for folder in _PLAYWRIGHTS
+        for path in (Path.home() / folder).glob("chromium-*/*/*")
+        if path.stem.lower() in ("chrome", "chromium") and path.is_file()
+    )
+    return next(map(str, installed), None)
+
+
+CHROMIUM: Final = find_chromium()
 QUIET: Final = [
     "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",

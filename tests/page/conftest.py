@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from tests.page.browser import ARGUMENTS, CHROMIUM, NO_WEBGL, Watched, server
 
-pytest.importorskip("playwright")
-from playwright.sync_api import Browser, sync_playwright
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 
 @pytest.fixture(scope="session")
 def driver() -> Iterator[Any]:
-    if not Path(CHROMIUM).exists():
-        pytest.skip(f"no Chromium at {CHROMIUM}; set SILHOUETTE_CHROMIUM")
+    from playwright.sync_api import sync_playwright
+
     with sync_playwright() as play:
         yield play
 

@@ -363,7 +363,9 @@ def test_what_a_screen_reader_hears(watched: Watched) -> None:
 @pytest.mark.parametrize("width", [1440, 390])
 def test_accessibility_audit(browser: Any, address: str, scheme: str, width: int) -> None:
     """axe-core finds nothing serious, with every part open, with reasons, variants, a fault and a dialog."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    from axe_playwright_python.sync_playwright import Axe
+
+    axe = Axe()
     w = Watched(
         browser,
         address,

@@ -20,6 +20,7 @@ import silhouette
 from silhouette.page.client_names import checked_name
 from silhouette.page.clients_folder import Folder
 from silhouette.page.incoming import Refused
+from silhouette.page.serve import listen
 from tests.page.browser import ROOT, bare
 from tests.page.test_change import DEMO
 
@@ -304,7 +305,13 @@ def test_bad_folder_and_port(tmp_path: Path) -> None:
 
 
 def test_only_this_machine_can_ask(address: str) -> None:
+    with listen(0) as listening:
+        assert listening.getsockname()[0] == "127.0.0.1"
     port = port_of(address)
+    with socket.create_connection(("127.0.0.1", port), timeout=20):
+        pass
+    with pytest.raises(OSError), socket.create_connection(("127.0.0.2", port), timeout=2):  # not all of its addresses
+        pass
     names = {info[4][0] for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)} - {"127.0.0.1"}
     for name in names:
         with pytest.raises(OSError), socket.create_connection((str(name), port), timeout=2):

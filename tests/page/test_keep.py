@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import expect
 
 import silhouette
 from silhouette.page.templates_job import start
@@ -28,6 +27,8 @@ def kept(page: Any, words: str) -> None:
 
 
 def test_save_open_list_search(watched: Watched, folder: Path) -> None:
+    from playwright.sync_api import expect
+
     page = watched.page
     assert page.locator("#kept").inner_text() == "Not saved yet"
     set_slider(page, "pads.thickness", 8)
@@ -225,7 +226,8 @@ def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("thickness", [0.5, 1.5])
 def test_printed_summary_is_one_page(watched: Watched, tmp_path: Path, thickness: float) -> None:
-    pypdf = pytest.importorskip("pypdf")
+    import pypdf
+
     page = watched.page
     set_slider(page, "pads.thickness", thickness * 16)
     page.locator("#note").fill("Soft foam, as agreed.")

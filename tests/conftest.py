@@ -6,11 +6,11 @@ import importlib.util
 import os
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import settings
 
 from tests.page.browser import CHROMIUM, HOW_TO_GET_IT
 
-settings.register_profile("shared machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("shared machine", deadline=None)
 settings.load_profile("shared machine")
 
 #: Fixtures that need a real browser.

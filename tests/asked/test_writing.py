@@ -19,7 +19,7 @@ from silhouette.pipeline import preview
 from tests.asked.sheets import a_sheet, plain_sheets, usable
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(plain_sheets())
 def test_a_written_sheet_reads_back_exactly(plain: dict[str, Any]) -> None:
     sheet = usable(plain)
@@ -29,7 +29,7 @@ def test_a_written_sheet_reads_back_exactly(plain: dict[str, Any]) -> None:
     assert read_text(sheet_toml(sheet)) == sheet
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(plain_sheets(), plain_sheets())
 def test_written_over_another_sheet_it_still_reads_back_exactly(was: dict[str, Any], now: dict[str, Any]) -> None:
     old, new = usable(was), usable(now)
@@ -39,7 +39,7 @@ def test_written_over_another_sheet_it_still_reads_back_exactly(was: dict[str, A
     assert read_text(sheet_toml(new, over=tomlkit.dumps(was))) == new
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(plain_sheets(), st.sampled_from(UNITS))
 def test_the_unit_of_a_sheet_can_change(plain: dict[str, Any], unit: str) -> None:
     sheet = usable(plain)

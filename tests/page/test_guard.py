@@ -13,7 +13,7 @@ from typing import Any
 
 import httpx
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import silhouette
@@ -155,7 +155,7 @@ def test_bad_versions(client: httpx.Client, version: Any) -> None:
 
 
 @given(st.text(max_size=130))
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=300, deadline=None)
 def test_any_name_stays_inside_or_is_refused(name: str) -> None:
     root = Path("/somewhere/clients")
     try:

@@ -37,11 +37,11 @@ def client(rng):
     )
 
 
-def test_two_hundred_clients_get_the_hip_they_want():
+def test_forty_clients_get_the_hip_they_want():
     # The thickness returned is put back into the sheet and previewed whole: within 0.2 mm of what was wanted.
     rng = np.random.default_rng(20030211)
     worst = 0.0
-    for _ in range(200):
+    for _ in range(40):
         sheet = client(rng)
         own = silhouette.preview(sheet)
         hip = hip_for(own.figure)

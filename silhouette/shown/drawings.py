@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import warnings
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,6 +11,7 @@ from numpy.typing import NDArray
 from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import thickness_text
 from silhouette.pipeline import Preview
+from silhouette.shown.chart_files import chart_files, plain_text
 from silhouette.shown.sentences import LEVEL_NAMES
 
 if TYPE_CHECKING:
@@ -38,12 +37,12 @@ STROKES: Final[tuple[tuple[str, Any, float], ...]] = (
 
 def silhouette_files(seen: Preview, unit: str) -> dict[str, bytes]:
     """``silhouettes.svg`` and ``silhouettes.png``."""
-    return _both(silhouettes(seen, unit), "silhouettes")
+    return chart_files(silhouettes(seen, unit), "silhouettes", PAPER)
 
 
 def comparison_files(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> dict[str, bytes]:
     """``comparison.svg`` and ``comparison.png``."""
-    return _both(comparison(names, all_seen, unit), "comparison")
+    return chart_files(comparison(names, all_seen, unit), "comparison", PAPER)
 
 
 def silhouettes(seen: Preview, unit: str) -> Drawing:
@@ -109,7 +108,7 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
         y = 0.105 - 0.021 * (i % 3)
         x = 0.06 + 0.47 * (i // 3)
         drawing.add_artist(_line([x, x + 0.06], [y, y], colour, dash, width))
-        drawing.text(x + 0.072, y, _short(text, 48), va="center", fontsize=9.5, color=INK)
+        drawing.text(x + 0.072, y, plain_text(text, 48), va="center", fontsize=9.5, color=INK)
     line = "dressed silhouettes; the first client's own body behind them"
     _head(drawing, "Variants compared", line)
     return drawing
@@ -148,8 +147,8 @@ def _stage(all_seen: Sequence[Preview], label: float) -> tuple[Drawing, Axes, Ax
 
 
 def _head(drawing: Drawing, title: str, line: str) -> None:
-    drawing.text(0.04, 0.972, _short(title, 60), fontsize=17, color=INK, va="top", family="serif")
-    drawing.text(0.04, 0.932, _short(line, 100), fontsize=11, color=QUIET, va="top")
+    drawing.text(0.04, 0.972, plain_text(title, 60), fontsize=17, color=INK, va="top", family="serif")
+    drawing.text(0.04, 0.932, plain_text(line, 100), fontsize=11, color=QUIET, va="top")
     for x, word in ((0.04, "front"), (0.96, "side")):
         drawing.text(
             x, 0.895, word, fontsize=10, color=QUIET, va="top", ha="left" if x < 0.5 else "right", style="italic"
@@ -232,23 +231,3 @@ def _line(x: Sequence[float], y: Sequence[float], colour: str, dash: Any, width:
     from matplotlib.lines import Line2D
 
     return Line2D(x, y, color=colour, linestyle=dash, linewidth=width)
-
-
-def _short(text: str, most: int) -> str:
-    flat = " ".join(text.split())
-    return (flat if len(flat) <= most else flat[: most - 1] + "…").replace("$", r"\$")
-
-
-def _both(drawing: Drawing, stem: str) -> dict[str, bytes]:
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-
-    FigureCanvasAgg(drawing)
-    files = {}
-    with rc_context({"svg.hashsalt": "silhouette", "svg.fonttype": "none"}), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # an empty box in the PNG says as much
-        for ending, metadata in (("svg", {"Date": None}), ("png", {})):
-            buffer = io.BytesIO()
-            drawing.savefig(buffer, format=ending, dpi=150, facecolor=PAPER, metadata=metadata)
-            files[f"{stem}.{ending}"] = buffer.getvalue()
-    return files

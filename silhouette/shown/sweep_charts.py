@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections import Counter
 from typing import TYPE_CHECKING, Any, Final
 
@@ -15,6 +14,7 @@ from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
 from silhouette.search.sweep import Axis, Sweep, value_text
 from silhouette.shape.figure import figure_like
+from silhouette.shown.chart_files import chart_files, plain_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -23,16 +23,14 @@ if TYPE_CHECKING:
 COLOURS: Final = {"fine": "#d9e8d3", "watch": "#f7e6b5", "obvious": "#efc7bb"}
 INK, FAINT, SKIN, FOAM = "#2b2b2b", "#8a8a8a", "#d8cfc6", "#9c5a6b"
 THUMBNAILS: Final = 6
+LONGEST_NAME: Final = 40  #: letters of a client's name in a chart's title
 
 
 def sweep_files(swept: Sweep, unit: str) -> dict[str, bytes]:
     """Everything a sweep leaves in a folder, by file name."""
     files = {"sweep.csv": sweep_csv(swept, unit).encode("utf-8")}
-    for name, drawing in (("hip-and-look", contour_chart(swept, unit)), ("trade-offs", trade_off_chart(swept, unit))):
-        for kind in ("svg", "png"):
-            buffer = io.BytesIO()
-            drawing.savefig(buffer, format=kind, dpi=150, metadata={"Date": None} if kind == "svg" else None)
-            files[f"{name}.{kind}"] = buffer.getvalue()
+    files |= chart_files(contour_chart(swept, unit), "hip-and-look")
+    files |= chart_files(trade_off_chart(swept, unit), "trade-offs")
     return files
 
 
@@ -88,7 +86,7 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
         side.set_label_text(_axis_label(axis, unit))
         if axis.parameter.kind == LENGTH and unit == "in":
             _inch_ticks(side, (axis.high - axis.low) / 25.4)
-    name = swept.sheet.client.name
+    name = plain_text(swept.sheet.client.name, LONGEST_NAME)
     axes.set_title(f"New hip girth over loose foam{': ' + name if name else ''}", loc="left", fontsize=12)
     present = {swept.verdict(r, c) for r in range(rows) for c in range(columns)}
     keys = [
@@ -150,7 +148,7 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
         axes.plot(*point, "o", color="white", markeredgecolor=FOAM, markersize=7, markeredgewidth=1.6)
         axes.annotate("", xy=point, xytext=(0.5, 0.0), textcoords=frame.transAxes,
                       arrowprops={"arrowstyle": "-", "color": FOAM, "lw": 0.8, "alpha": 0.7})  # fmt: skip
-    name = swept.sheet.client.name
+    name = plain_text(swept.sheet.client.name, LONGEST_NAME)
     drawing.text(0.09, 0.966, f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
                  fontsize=12.5, va="center")  # fmt: skip
     return drawing

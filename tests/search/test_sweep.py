@@ -147,3 +147,29 @@ def test_command_refuses_with_every_fault(capsys):
     assert stopped.value.code == 2
     said = capsys.readouterr().err
     assert "no such parameter" in said and "no width" in said and "--steps 1" in said
+
+
+def test_charts_of_any_name_are_sound_and_the_same_every_time(demo):
+    """A client called as a formula begins once ended a sweep in a traceback; a long name squeezed the chart flat."""
+    from dataclasses import replace
+    from xml.etree import ElementTree
+
+    from silhouette.shown.sweep_charts import contour_chart, sweep_files
+
+    swept = sweep(demo, *read_axes(VARY, demo), 3, Here())
+
+    def called(name):
+        return replace(swept, sheet=replace(demo, client=replace(demo.client, name=name)))
+
+    odd = called("$\\frac{$ a\x7f\x85\ufffe\uffffb <&>")
+    files = sweep_files(odd, "in")
+    assert files == sweep_files(odd, "in")
+    for file, raw in files.items():
+        if file.endswith("svg"):
+            assert "$\\frac{$ a b <&>" in "".join(ElementTree.fromstring(raw).itertext())
+    places = []
+    for name in ("x", "x" * 1000):
+        drawing = contour_chart(called(name), "in")
+        drawing.draw_without_rendering()
+        places.append(drawing.axes[0].get_position().bounds)
+    assert places[0] == places[1]

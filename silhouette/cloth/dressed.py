@@ -121,11 +121,12 @@ def surface(cut: CutGirths, taut: Tape) -> Tape:
     loops, drops, row = carried_to(cut.drops, taut), cut.drops, cut.row
     free = hang(drops, loops)
     shown = _as_cut(loops, free, cut.girth)
-    # threads run straight to a level that its cut holds in
-    held = np.flatnonzero((free[: row + 1] - shown[: row + 1]).max(axis=1) > FILLS)
-    if len(held):
-        shown[: row + 1] = draw(drops[: row + 1], loops[: row + 1], shown[: row + 1])
     shown[row:] = _falling(shown[row], loops[row:], cut.girth[row:])
+    # threads run straight to a level that its cut holds in
+    free[row:] = np.maximum.accumulate(np.maximum(free[row:], loops[row:]), axis=0)
+    if (free - shown).max() > FILLS:
+        plumb = int(np.flatnonzero((shown != shown[-1]).any(axis=1)).max(initial=0)) + 2
+        shown[:plumb] = draw(drops[:plumb], loops[:plumb], shown[:plumb])
     return Tape(drops, taut.directions, shown)
 
 

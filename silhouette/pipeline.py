@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 from silhouette.asked.sheet import Sheet
+from silhouette.cloth.cut_girths import levels_to_hem
 from silhouette.cloth.dressed import DressedPair, dress
 from silhouette.cloth.shell import Shell
-from silhouette.judged.checks import findings_under
+from silhouette.judged.checks import findings_of
 from silhouette.judged.finding import Finding, Severity, worst
 from silhouette.judged.limits import distance_past
 from silhouette.shape.body import Body
@@ -21,12 +21,13 @@ from silhouette.shape.tape import Tape
 class Preview:
     """Everything that is known of one sheet. Lengths in mm.
 
-    ``figure`` is the body and the pads with loose foam, ``shell`` what the cloth makes of it; findings judge what
-    is worn.
+    ``figure`` is the body and the pads with loose foam, ``shell`` what the cloth makes of it, ``dressed`` the bare and
+    the padded figure under the same skirt, from the waist seam to the hem; findings judge what is worn.
     """
 
     figure: Figure
     shell: Shell
+    dressed: DressedPair
     findings: tuple[Finding, ...]
 
     @property
@@ -53,11 +54,6 @@ class Preview:
     def tape_worn(self) -> Tape:
         """The tape over the shell; where that is loose, the same as over the pads."""
         return self.shell.worn_figure.after
-
-    @cached_property
-    def dressed(self) -> DressedPair:
-        """The bare and the padded figure under the same skirt, from the waist seam to the hem."""
-        return dress(self.shell)
 
     @property
     def squeezed(self) -> bool:
@@ -103,4 +99,6 @@ def preview(sheet: Sheet, like: Figure | None = None, *, advice: bool = True) ->
     """
     figure = figure_like(sheet, like)
     shell = Shell(figure)
-    return Preview(figure, shell, findings_under(shell, advice=advice))
+    dressed = dress(shell)
+    levels_to_hem(sheet, figure.measures, figure.body.drops)  # raises for an impossible hem, pads or none
+    return Preview(figure, shell, dressed, findings_of(dressed, advice=advice))

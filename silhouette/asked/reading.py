@@ -78,6 +78,7 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
             built[section][name] = p.high  # stands in, so that the rest can still be checked; never leaves here
             wrong |= {key}
     told = unit if unit in UNITS else _unit_of_hip(plain)
+    _narrow_bevel(built["pads"], sides)
     if told != "in":  # metric stock where a metric sheet says nothing
         for key, p in PARAMETERS.items():
             if p.metric is not None:
@@ -92,6 +93,16 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
     if faults:
         raise SheetError(faults)
     return sheet
+
+
+def _narrow_bevel(pads: dict[str, Any], sides: dict[str, dict[str, Any]]) -> None:
+    """A bevel that the sheet leaves out is no wider than the narrowest pad it describes."""
+    reaches = []
+    for own in (pads, *sides.values()):
+        reaches += [own["front_reach"]] if own.get("front_reach") is not None else []
+        reaches += [max(d for d, _ in own[o]) for o in ("front_outline", "back_outline") if own.get(o) is not None]
+    if "bevel" not in pads and reaches and min(reaches) < PARAMETERS["pads.bevel"].default:
+        pads["bevel"] = 0.9 * min(reaches)
 
 
 def _read_unit(plain: Mapping[str, Any], faults: list[Fault]) -> str | None:

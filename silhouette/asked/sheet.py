@@ -117,10 +117,10 @@ class Pads:
     )  # fmt: skip
     bevel: float = declare(
         "bevel width", LENGTH, "How far in from the edge the foam is carved down; 0 leaves a square edge.",
-        38.1, low=0, high=200, group="foam and edge", step=2,
+        95.25, metric=95.0, low=0, high=200, group="foam and edge", step=2,
     )  # fmt: skip
     profile: str = declare(
-        "bevel profile", CHOICE, "Shape of the carved edge.", "straight", choices=PROFILES, group="foam and edge",
+        "bevel profile", CHOICE, "Shape of the carved edge.", "rounded", choices=PROFILES, group="foam and edge",
     )  # fmt: skip
     start: float = declare(
         "start below the waist", LENGTH, "Drop of the pad's upper end at the side seam.",

@@ -16,13 +16,14 @@ Bending stiffness and friction are left out: they smooth a corner over a few mm 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
 
 from silhouette.asked.supplies import Cloth
 from silhouette.cloth.cut_girths import CutGirths, bare_girths, carried_to
+from silhouette.cloth.edge_turn import EdgeTurn, edge_turn
 from silhouette.cloth.shell import Shell
 from silhouette.cloth.thread_points import points_on
 from silhouette.cloth.threads import draw, hang
@@ -43,7 +44,7 @@ class Dressed:
     pull      (L,) tension of each hoop, N per metre of height; 0 where the cloth is slack
     pressure  (L,) largest pressure felt on the body at each level, kPa
     squeeze   (L,) share of the foam pressed out at each level
-    threads   (2, 2) polar angle of the side seam on the wearer's left and right about the axis; see ``points``
+    seams     polar angle of the side seam on the wearer's left and right about the axis; see ``points``
     axis      y of the vertical axis the threads stand round, mm
     even      left and right mirror each other
     """
@@ -89,31 +90,56 @@ class Dressed:
 
 @dataclass(frozen=True, eq=False)
 class DressedPair:
-    """The bare figure and the padded one, dressed the same way."""
+    """The bare figure and the padded one, dressed the same way; either is worked out when first asked for.
 
-    before: Dressed
-    after: Dressed
+    Both raise ``SheetError`` for an impossible hem.
+    """
+
+    shell: Shell
+
+    @property
+    def figure(self) -> Figure:
+        """The figure that is worn: its pads pressed by a shell that the sheet cuts too tight, else loose."""
+        return self.shell.worn_figure if self.shell.given else self.shell.figure
+
+    @cached_property
+    def before(self) -> Dressed:
+        """The bare figure, in a skirt with the same ease and hem."""
+        figure = self.shell.figure
+        return _bare(figure.before, figure.body, figure.sheet.cloth, figure)
+
+    @cached_property
+    def after(self) -> Dressed:
+        """The padded figure in its shell."""
+        shell, figure, bare = self.shell, self.shell.figure, self.before
+        if not figure.pads and not shell.given:
+            return bare
+        cut = shell.cut
+        at = np.arange(len(cut.drops))
+        pull, pressure, squeeze = (np.zeros(max(len(figure.body.drops), len(at))) for _ in range(3))
+        if shell.tight:
+            pull[shell.rows] = shell.worn.tension
+            pressure[shell.rows] = shell.felt_by_level
+            squeeze[shell.rows] = shell.worn.squeeze
+        outline = surface(cut, shell.worn_figure.after)
+        even = bare.even and _twins(figure)
+        return Dressed(cut, outline, pull[at], pressure[at], squeeze[at], bare.seams, bare.axis, even)
+
+    @cached_property
+    def hips(self) -> tuple[float, float]:
+        """Girth over the cloth at the level of the new hip, before and after, mm."""
+        row = self.after.cut.row
+        return float(self.before.girth[row]), float(self.after.girth[row])
+
+    @cached_property
+    def edge(self) -> EdgeTurn:
+        """How much the pads' edges show through the cloth."""
+        return edge_turn(self.before.outline, self.after.outline, self.shell.figure.measures.hip_drop)
 
 
 def dress(shell: Shell) -> DressedPair:
-    """Both figures under the skirt that the sheet describes. Raises ``SheetError`` for an impossible hem."""
-    figure = shell.figure
-    before = _bare(figure.before, figure.body, figure.sheet.cloth, figure)
-    if not figure.pads and not shell.given:
-        return DressedPair(before, before)
-    cut = shell.cut
-    levels = len(figure.body.drops)
-    at = np.arange(len(cut.drops))
-    pull, pressure, squeeze = (np.zeros(max(levels, len(at))) for _ in range(3))
-    if shell.tight:
-        pull[shell.rows] = shell.worn.tension
-        pressure[shell.rows] = shell.felt_by_level
-        squeeze[shell.rows] = shell.worn.squeeze
-    outline = surface(cut, shell.worn_figure.after)
-    after = Dressed(
-        cut, outline, pull[at], pressure[at], squeeze[at], before.seams, before.axis, before.even and _twins(figure)
-    )
-    return DressedPair(before, after)
+    """Both figures under the skirt that the sheet describes."""
+    return DressedPair(shell)
 
 
 def surface(cut: CutGirths, taut: Tape) -> Tape:

@@ -11,28 +11,31 @@ from silhouette.asked.faults import SheetError
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.writing import with_values
+from silhouette.cloth.dressed import DressedPair, dress
+from silhouette.cloth.shell import Shell
 from silhouette.judged.finding import NOTHING, Advice, Changes, Check, thickness_text
 from silhouette.judged.limits import stock, stock_below
-from silhouette.shape.figure import Figure, figure_like
+from silhouette.shape.figure import figure_like
 
 _THICKNESS = {"pads.thickness", "pads.left.thickness", "pads.right.thickness", "foam.measured"}
 
 
-def thinner(figure: Figure, at_most: float, check: Check[Figure]) -> Advice:
+def thinner(dressed: DressedPair, at_most: float, check: Check[DressedPair]) -> Advice:
     """Advice naming the thickest stock foam, no thicker than ``at_most`` mm, with which ``check`` is content."""
+    figure = dressed.figure
     unit = figure.sheet.unit
     foam = stock_below(min(at_most, max(pad.foam for pad in figure.pads) - 0.1), unit)
     if foam is None:
         thinnest = format_length(max(at_most, 0.0), unit, sixteenths=True)
         return f"no foam on sale is thin enough ({thinnest} at most): leave this figure to cut and fabric", ()
     advice = f"{thickness_text(foam, unit)} foam brings this inside the limit"
-    return tried(figure, advice, _no_thicker(figure.sheet, foam), check)
+    return tried(dressed, advice, no_thicker(figure.sheet, foam), check)
 
 
-def tried(figure: Figure, advice: str, changes: Changes, check: Check[Figure]) -> Advice:
+def tried(dressed: DressedPair, advice: str, changes: Changes, check: Check[DressedPair]) -> Advice:
     """The advice if ``check`` is content with it, else with what the check advises next; nothing if it cannot be."""
     try:
-        found = check.advised(_changed(figure, changes))
+        found = check.advised(changed(dressed, changes))
     except SheetError:
         return NOTHING
     if found is None or found.severity == "fine":
@@ -44,12 +47,13 @@ def tried(figure: Figure, advice: str, changes: Changes, check: Check[Figure]) -
     return more, tuple(merged.items())
 
 
-def even_pair(figure: Figure, check: Check[Figure]) -> Advice:
+def even_pair(dressed: DressedPair, check: Check[DressedPair]) -> Advice:
     """The pair of stock thicknesses, one for each side, that evens out hips which differ on the body itself.
 
     Of the pairs that come nearest to even, the one nearest to the foam the sheet has now. Nothing when the pads
     already do as well.
     """
+    figure = dressed.figure
     unit = figure.sheet.unit
     differs = figure.before.seen(0.0).sum(axis=1)
     row = int(np.argmax(np.abs(differs)))
@@ -66,13 +70,13 @@ def even_pair(figure: Figure, check: Check[Figure]) -> Advice:
         f"{thickness_text(left, unit)} foam on the left and {thickness_text(right, unit)} on the right even her out"
     )
     try:
-        found = check.judge(_changed(figure, changes))
+        found = check.judge(changed(dressed, changes))
     except SheetError:
         return NOTHING
     return (advice, changes) if found is None or found.severity == "fine" else NOTHING
 
 
-def _no_thicker(sheet: Sheet, foam: float) -> Changes:
+def no_thicker(sheet: Sheet, foam: float) -> Changes:
     """Changes that bring every pad thicker than ``foam`` down to it, and leave the thinner ones alone."""
     changes: list[tuple[str, Any]] = []
     common = sheet.foam.measured if sheet.foam.measured is not None else sheet.pads.thickness
@@ -87,11 +91,13 @@ def _no_thicker(sheet: Sheet, foam: float) -> Changes:
     return tuple(changes)
 
 
-def _changed(figure: Figure, changes: Changes) -> Figure:
-    wanted = dict(changes)
+def changed(dressed: DressedPair, changes: Changes) -> DressedPair:
+    """The figure with some changes made, dressed again; what they leave as it was is borrowed."""
+    wanted, loose = dict(changes), dressed.shell.figure
     # stock foam needs no reading anew: that would take as long as the trial itself
     direct = set(wanted) <= _THICKNESS
-    return figure_like(_with_thickness(figure.sheet, wanted) if direct else with_values(figure.sheet, wanted), figure)
+    sheet = _with_thickness(loose.sheet, wanted) if direct else with_values(loose.sheet, wanted)
+    return dress(Shell(figure_like(sheet, loose)))
 
 
 def _with_thickness(sheet: Sheet, changes: dict[str, Any]) -> Sheet:

@@ -96,3 +96,13 @@ def handy(mm: float, unit: str, *, up: bool = True) -> float:
     step = 25.4 / 8 if unit == "in" else 5.0
     steps = mm / step
     return round((math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)) * step, 6)
+
+
+def place(angle: float) -> str:
+    """The part of the figure that stands out in a direction (radians from the wearer's left to the front).
+
+    >>> place(-math.pi / 2)
+    'back'
+    """
+    names = ("left side", "left front", "front", "right front", "right side", "right back", "back", "left back")
+    return names[round(angle / (math.pi / 4)) % 8]

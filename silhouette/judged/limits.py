@@ -46,7 +46,8 @@ _DUST: Final = 0.05  #: mm
 LIMITS: Final[dict[str, Limit]] = {
     "thickness": Limit(25.4, 31.75, f"at most 1 in: {PRACTICE}; obvious above 1 1/4 in: {CONVENTION}", _DUST),
     "start": Limit(25.4, 12.7, f"start 1 to 2 in below the waist: {PRACTICE}", _DUST),
-    "bevel": Limit(30.5, 50.0, f"edges carved down until they lie flat: {PRACTICE}; the angles: {CONVENTION}"),
+    # the turn that an edge puts into the cloth; see cloth/edge_turn.py
+    "edge": Limit(8.0, 20.0, f"edges carved down until they lie flat: {PRACTICE}; the angles: {CONVENTION}"),
     "ridge": Limit(27.0, 45.0, CONVENTION),
     "shelf": Limit(48.0, 57.0, f"no shelf under the seat: {PRACTICE}; the angles: {CONVENTION}"),
     "groove": Limit(22.0, 30.0, CONVENTION),

@@ -1,4 +1,4 @@
-"""Look checks on the silhouette itself: what an eye follows down the figure from any of 24 directions."""
+"""Look checks on the dressed outline: what an eye follows down the figure from any of 24 directions."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ from typing import Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
+from silhouette.cloth.dressed import DressedPair
 from silhouette.judged.advice import thinner, tried
-from silhouette.judged.finding import Advice, Check, Finding, handy, set_all
+from silhouette.judged.finding import Advice, Check, Finding, handy, place, set_all
 from silhouette.judged.limits import LIMITS, Limit
 from silhouette.shape.curves import Array
-from silhouette.shape.figure import Figure
+from silhouette.shape.tape import Tape
 
 STEP: Final = 5.0  #: mm between the drops at which outlines are compared
 WINDOW: Final = 4  #: steps over which a slope is taken: 20 mm, about what an eye follows as one line
@@ -21,32 +22,38 @@ EYES: Final = 24
 
 
 @lru_cache(maxsize=2)
-def _outlines(figure: Figure) -> tuple[Array, Array, Array, Array]:
-    """Even drops (N,), the 24 directions, and outlines (N, 24) before and after."""
-    drops = figure.body.drops
+def _outlines(dressed: DressedPair) -> tuple[Array, Array, Array, Array]:
+    """Even drops (N,) to the hem, the 24 directions, and dressed outlines (N, 24) before and after."""
+    drops = dressed.after.drops
     even = np.arange(0.0, drops[-1], STEP)
     at = np.clip(np.searchsorted(drops, even, side="right") - 1, 0, len(drops) - 2)
     f = ((even - drops[at]) / (drops[at + 1] - drops[at]))[:, None]
-    every = figure.before.h.shape[1] // EYES
+    directions = dressed.after.outline.directions
+    every = len(directions) // EYES
 
     def level(h: Array) -> Array:
         part = h[:, ::every]
         return np.asarray(part[at] * (1 - f) + part[at + 1] * f)
 
-    return even, figure.before.directions[::every], level(figure.before.h), level(figure.after.h)
+    return even, directions[::every], level(dressed.before.outline.h), level(dressed.after.outline.h)
 
 
-def _ridge(figure: Figure) -> Finding | None:
-    """Where the pads make the outline turn sharply, seen from any of 24 directions."""
+def _ridge(dressed: DressedPair) -> Finding | None:
+    """Where the pads make the outline turn sharply from the hip down, seen from any of 24 directions.
+
+    Above the hip it is the edge that turns the cloth, and the edge has a check of its own.
+    """
+    figure = dressed.figure
     if not figure.pads:
         return None
-    even, eyes, before, after = _outlines(figure)
+    even, eyes, before, after = _outlines(dressed)
 
     def turn(h: Array) -> Array:
         slope = np.arctan((h[WINDOW:] - h[:-WINDOW]) / (STEP * WINDOW))
         return np.asarray(slope[:-WINDOW] - slope[WINDOW:])
 
     added = np.abs(turn(after) - turn(before))
+    added[even[WINDOW:-WINDOW] < figure.measures.hip_drop] = 0.0
     row, eye = np.unravel_index(int(np.argmax(added)), added.shape)
     sharp, drop = math.degrees(float(added[row, eye])), float(even[row + WINDOW])
     limit = LIMITS["ridge"]
@@ -57,23 +64,24 @@ def _ridge(figure: Figure) -> Finding | None:
         limit=limit.watch,
         unit="degrees",
         message=f"the outline turns by {sharp:.0f}° within a finger's breadth, "
-        f"{format_length(drop, figure.sheet.unit)} below the waist, seen against the {_place(float(eyes[eye]))}",
+        f"{format_length(drop, figure.sheet.unit)} below the waist, seen against the {place(float(eyes[eye]))}",
         basis=limit.basis,
         drop=drop,
         angle=float(eyes[eye]),
     )
 
 
-RIDGE: Final[Check[Figure]] = Check(
-    "ridge", _ridge, lambda figure, finding: _softer(figure, finding.measured, finding.limit, RIDGE)
+RIDGE: Final[Check[DressedPair]] = Check(
+    "ridge", _ridge, lambda dressed, finding: _softer(dressed, finding.measured, finding.limit, RIDGE)
 )
 
 
-def _shelf(figure: Figure) -> Finding | None:
+def _shelf(dressed: DressedPair) -> Finding | None:
     """A lower edge that juts out over the thigh or under the seat."""
+    figure = dressed.figure
     if not figure.pads:
         return None
-    even, eyes, before, after = _outlines(figure)
+    even, eyes, before, after = _outlines(dressed)
 
     def inward(h: Array) -> Array:
         return np.asarray(np.degrees(np.arctan((h[: -WINDOW - 1] - h[WINDOW + 1 :]) / (STEP * (WINDOW + 1)))))
@@ -95,33 +103,35 @@ def _shelf(figure: Figure) -> Finding | None:
         limit=limit.watch,
         unit="degrees",
         message=f"below the hip the outline falls inward at {steep:.0f}°, {format_length(drop, figure.sheet.unit)} "
-        f"below the waist, seen against the {_place(float(eyes[eye]))}; the body's own steepest there is {own:.0f}°",
+        f"below the waist, seen against the {place(float(eyes[eye]))}; her own steepest there is {own:.0f}°",
         basis=limit.basis,
         drop=drop,
         angle=float(eyes[eye]),
     )
 
 
-def _less_shelf(figure: Figure, finding: Finding) -> Advice:
+def _less_shelf(dressed: DressedPair, finding: Finding) -> Advice:
     rise, wanted = (math.tan(math.radians(angle)) for angle in (finding.measured, finding.limit))
-    return _softer(figure, rise, wanted, SHELF)
+    return _softer(dressed, rise, wanted, SHELF)
 
 
-SHELF: Final[Check[Figure]] = Check("shelf", _shelf, _less_shelf)
+SHELF: Final[Check[DressedPair]] = Check("shelf", _shelf, _less_shelf)
 
 
-def _groove(figure: Figure) -> Finding | None:
-    """The hollow left between the two back pads, under cloth that bridges it."""
+def _groove(dressed: DressedPair) -> Finding | None:
+    """The hollow left between the two back pads, under cloth that bridges it; less what bare seats leave."""
+    figure = dressed.figure
     backs = [p for p in figure.pads if p.part == "back"]
     if len(backs) < 2:
         return None
-    row = figure.new_hip_row
-    h, angles = figure.after.h[row], figure.after.directions
-    behind = np.sin(angles) < -0.3
-    bridge = float((h[behind] / -np.sin(angles[behind])).min())
-    skin = -float(figure.body.outer[0, row, -1, 1])
-    filled = min(p.clearance for p in backs) < 0
-    depth = 0.0 if filled else max(0.0, bridge - skin)
+    row = dressed.after.cut.row
+    behind = np.sin(figure.before.directions) < -0.3
+
+    def bridged(outline: Tape) -> float:
+        return float((outline.h[row, behind] / -np.sin(outline.directions[behind])).min())
+
+    depth = bridged(dressed.after.outline) - bridged(dressed.before.outline)
+    depth = 0.0 if min(p.clearance for p in backs) < 0 else max(0.0, depth)
     limit, unit = LIMITS["groove"], figure.sheet.unit
     return Finding(
         check="groove",
@@ -136,16 +146,17 @@ def _groove(figure: Figure) -> Finding | None:
     )
 
 
-def _shallower(figure: Figure, finding: Finding) -> Advice:
-    foam = max(p.foam for p in figure.pads)
-    return thinner(figure, foam * finding.limit / finding.measured, GROOVE)
+def _shallower(dressed: DressedPair, finding: Finding) -> Advice:
+    foam = max(p.foam for p in dressed.figure.pads)
+    return thinner(dressed, foam * finding.limit / finding.measured, GROOVE)
 
 
-GROOVE: Final[Check[Figure]] = Check("groove", _groove, _shallower)
+GROOVE: Final[Check[DressedPair]] = Check("groove", _groove, _shallower)
 
 
-def _softer(figure: Figure, measured: float, limit: float, check: Check[Figure]) -> Advice:
+def _softer(dressed: DressedPair, measured: float, limit: float, check: Check[DressedPair]) -> Advice:
     """A wider bevel where the pad has room for it, else thinner foam."""
+    figure = dressed.figure
     sheet, unit = figure.sheet, figure.sheet.unit
     pad = max(figure.pads, key=lambda p: p.foam / max(p.bevel, 1e-9))
     # rounded and feathered edges are steeper at one place than on the whole, so they need more width
@@ -155,11 +166,5 @@ def _softer(figure: Figure, measured: float, limit: float, check: Check[Figure])
     if wanted <= 0.7 * room and wanted > pad.bevel:
         changes = set_all(sheet, "bevel", wanted)
         advice = f"carve the edge over {format_length(wanted, unit)} instead of {format_length(pad.bevel, unit)}"
-        return tried(figure, advice, changes, check)
-    return thinner(figure, max(p.foam for p in figure.pads) * 0.9 * limit / measured, check)
-
-
-def _place(angle: float) -> str:
-    """The part of the figure that stands out in a direction (radians from the wearer's left to the front)."""
-    names = ("left side", "left front", "front", "right front", "right side", "right back", "back", "left back")
-    return names[round(angle / (math.pi / 4)) % 8]
+        return tried(dressed, advice, changes, check)
+    return thinner(dressed, max(p.foam for p in figure.pads) * 0.9 * limit / measured, check)

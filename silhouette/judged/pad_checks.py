@@ -1,4 +1,4 @@
-"""The look checks on the pads as drafted: foam, upper end, edge, left and right, centre front and back opening.
+"""The look checks on the pads as drafted: foam, upper end, left and right, centre front and back opening.
 
 A check compares after with before: what lies in the client's own body is never held against the pads.
 """
@@ -12,15 +12,17 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
-from silhouette.judged.advice import even_pair, thinner, tried
+from silhouette.cloth.dressed import DressedPair
+from silhouette.judged.advice import even_pair, thinner
 from silhouette.judged.finding import NOTHING, Advice, Changes, Check, Finding, handy, set_all, thickness_text
 from silhouette.judged.limits import LIMITS
 from silhouette.shape.figure import Figure
 from silhouette.shape.pads import Pad
 
 
-def _thickness(figure: Figure) -> Finding | None:
+def _thickness(dressed: DressedPair) -> Finding | None:
     """Foam that is thicker than the trade trusts shows, however well it is carved."""
+    figure = dressed.figure
     if not figure.pads:
         return None
     foam = max(pad.foam for pad in figure.pads)
@@ -38,8 +40,8 @@ def _thickness(figure: Figure) -> Finding | None:
     )
 
 
-THICKNESS: Final[Check[Figure]] = Check(
-    "thickness", _thickness, lambda figure, finding: thinner(figure, finding.limit, THICKNESS)
+THICKNESS: Final[Check[DressedPair]] = Check(
+    "thickness", _thickness, lambda dressed, finding: thinner(dressed, finding.limit, THICKNESS)
 )
 
 
@@ -47,8 +49,9 @@ def _highest(figure: Figure) -> Pad:
     return min(figure.pads, key=lambda p: p.outline[0, 1])
 
 
-def _start(figure: Figure) -> Finding | None:
+def _start(dressed: DressedPair) -> Finding | None:
     """Pads that start at the waist read as a full belly, not as hips."""
+    figure = dressed.figure
     if not figure.pads:
         return None
     top = float(_highest(figure).outline[0, 1])
@@ -67,7 +70,8 @@ def _start(figure: Figure) -> Finding | None:
     )
 
 
-def _start_lower(figure: Figure, finding: Finding) -> Advice:
+def _start_lower(dressed: DressedPair, finding: Finding) -> Advice:
+    figure = dressed.figure
     pad, unit = _highest(figure), figure.sheet.unit
     lower = handy(finding.limit - finding.measured, unit)
     drafted = getattr(figure.sheet.pads_on(pad.side_name), f"{pad.part}_outline") is None
@@ -75,47 +79,12 @@ def _start_lower(figure: Figure, finding: Finding) -> Advice:
     return f"start the pad {format_length(lower, unit)} lower", changes
 
 
-START: Final[Check[Figure]] = Check("start", _start, _start_lower)
+START: Final[Check[DressedPair]] = Check("start", _start, _start_lower)
 
 
-def _slope(pad: Pad) -> float:
-    return math.degrees(math.atan2(pad.foam, pad.bevel))
-
-
-def _bevel(figure: Figure) -> Finding | None:
-    """An edge carved too steeply shows as a step."""
-    if not figure.pads:
-        return None
-    pad = max(figure.pads, key=_slope)
-    limit, unit = LIMITS["bevel"], figure.sheet.unit
-    return Finding(
-        check="bevel",
-        severity=limit.severity(_slope(pad)),
-        measured=_slope(pad),
-        limit=limit.watch,
-        unit="degrees",
-        message=f"the edge falls {thickness_text(pad.foam, unit)} over {format_length(pad.bevel, unit)}: "
-        f"{_slope(pad):.0f}°",
-        basis=limit.basis,
-        drop=float(pad.outline[-1, 1]),
-        angle=0.0,
-    )
-
-
-def _longer_bevel(figure: Figure, finding: Finding) -> Advice:
-    pad, unit, rise = max(figure.pads, key=_slope), figure.sheet.unit, math.tan(math.radians(finding.limit))
-    wide = handy(max(p.foam for p in figure.pads) / rise, unit)
-    if wide <= min(abs(p.outline[:, 0]).max() for p in figure.pads) * 0.6:
-        advice = f"carve the edge over {format_length(wide, unit)} instead of {format_length(pad.bevel, unit)}"
-        return tried(figure, advice, set_all(figure.sheet, "bevel", wide), BEVEL)
-    return thinner(figure, pad.bevel * rise, BEVEL)
-
-
-BEVEL: Final[Check[Figure]] = Check("bevel", _bevel, _longer_bevel)
-
-
-def _left_and_right(figure: Figure) -> Finding | None:
+def _left_and_right(dressed: DressedPair) -> Finding | None:
     """One hip standing out further than the other, beyond what the body itself does."""
+    figure = dressed.figure
     if not figure.pads:
         return None
     before, after = (tape.seen(0.0).sum(axis=1) for tape in (figure.before, figure.after))
@@ -153,11 +122,12 @@ def _left_and_right(figure: Figure) -> Finding | None:
     )
 
 
-def _even_out(figure: Figure, finding: Finding) -> Advice:
+def _even_out(dressed: DressedPair, finding: Finding) -> Advice:
     """The pair of thicknesses that evens the outside; on an even body, the same pads on both sides."""
+    figure = dressed.figure
     before = figure.before.seen(0.0).sum(axis=1)
     if float(np.abs(before).max()) > 0.5:
-        return even_pair(figure, LEFT_AND_RIGHT)
+        return even_pair(dressed, LEFT_AND_RIGHT)
     if finding.severity == "fine":
         return NOTHING
     return "give both sides the same pad", _same_both_sides(figure.sheet)
@@ -167,14 +137,15 @@ def _same_both_sides(sheet: Sheet) -> Changes:
     return tuple((f"pads.{s}.{name}", None) for s in ("left", "right") for name, _ in getattr(sheet, s))
 
 
-LEFT_AND_RIGHT: Final[Check[Figure]] = Check("left and right", _left_and_right, _even_out, also_when_fine=True)
+LEFT_AND_RIGHT: Final[Check[DressedPair]] = Check("left and right", _left_and_right, _even_out, also_when_fine=True)
 
 
-def _centre(name: str, part: str, words: str) -> Check[Figure]:
+def _centre(name: str, part: str, words: str) -> Check[DressedPair]:
     """Pads that run up to, or past, the centre line in front or behind."""
     wanted = 25.4
 
-    def judge(figure: Figure) -> Finding | None:
+    def judge(dressed: DressedPair) -> Finding | None:
+        figure = dressed.figure
         pads = [p for p in figure.pads if p.part == part]
         if not pads:
             return None
@@ -200,7 +171,8 @@ def _centre(name: str, part: str, words: str) -> Check[Figure]:
             angle=math.pi / 2 if part == "front" else -math.pi / 2,
         )
 
-    def advise(figure: Figure, finding: Finding) -> Advice:
+    def advise(dressed: DressedPair, finding: Finding) -> Advice:
+        figure = dressed.figure
         sheet = figure.sheet
         pad = min((p for p in figure.pads if p.part == part), key=lambda p: p.clearance)
         cut = handy(wanted - finding.measured, sheet.unit)

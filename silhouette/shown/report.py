@@ -109,6 +109,28 @@ class PlainShell(TypedDict):
     cloth_stiffness_N_per_m: float | None
 
 
+class DressedCurve(TypedDict):
+    """Girths from the waist to the hem: what the shell is cut to, and over the cloth, bare and padded."""
+
+    drop_mm: list[float]
+    cut_mm: list[float]
+    before_mm: list[float]
+    after_mm: list[float]
+
+
+class PlainDressed(TypedDict):
+    """The bare and the padded figure under the same skirt."""
+
+    below: str
+    hem_drop_mm: float
+    curve: DressedCurve
+    front: View
+    side: View
+    edge_turn_deg: float
+    snug_hip_mm: float
+    cut_hip_mm: float
+
+
 class Report(TypedDict):
     """What ``preview --json`` prints."""
 
@@ -128,6 +150,7 @@ class Report(TypedDict):
     solids: list[PlainSolid]
     cautions: list[str]
     fitted: list[PlainFitting]
+    dressed: PlainDressed
     worn_hip_girth_mm: NotRequired[float]
     shell: NotRequired[PlainShell]
 
@@ -186,6 +209,7 @@ def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool =
         solids=[solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
         cautions=list(CAUTIONS),
         fitted=[fitting_plain(record) for record in fittings],
+        dressed=_dressed(preview),
     )
     if cloth:
         _add_worn(plain, preview)
@@ -194,6 +218,25 @@ def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool =
 
 def _view(before: Tape, after: Tape, angle: float) -> View:
     return View(before=_list(before.seen(angle)), after=_list(after.seen(angle)))
+
+
+def _dressed(preview: Preview) -> PlainDressed:
+    before, after = preview.dressed.before, preview.dressed.after
+    return PlainDressed(
+        below=after.cut.below,
+        hem_drop_mm=_mm(after.cut.hem_drop),
+        curve=DressedCurve(
+            drop_mm=_list(after.drops),
+            cut_mm=_list(after.cut.girth),
+            before_mm=_list(before.girth),
+            after_mm=_list(after.girth),
+        ),
+        front=_view(before.outline, after.outline, 0.0),
+        side=_view(before.outline, after.outline, np.pi / 2),
+        edge_turn_deg=round(preview.dressed.edge.degrees, 3) if preview.pads else 0.0,
+        snug_hip_mm=_mm(preview.shell.snug_hip),
+        cut_hip_mm=_mm(after.cut.hip),
+    )
 
 
 def _add_worn(plain: Report, preview: Preview) -> None:

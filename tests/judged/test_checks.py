@@ -5,13 +5,19 @@ import pytest
 
 import silhouette
 from silhouette import with_values
+from silhouette.cloth.dressed import dress
+from silhouette.cloth.shell import Shell
 from silhouette.judged.checks import CLOTH_CHECKS, LOOK_CHECKS, findings_of
 from silhouette.judged.finding import worst
 from silhouette.judged.limits import LIMITS, Limit, stock_below
 from tests.clients import figure, sheet
 
 SOUND = {"waist": 33, "hip": 44, "thigh": 26.4}  #: in; a 44 in hip with proportions near the median of 260 women
-USUAL = {"pads.thickness": 1, "pads.bevel": 1.5, "pads.start": 2}
+USUAL = {"pads.thickness": 1, "pads.bevel": 3, "pads.profile": "rounded", "pads.start": 2}
+
+
+def dressed(asked):
+    return dress(Shell(figure(asked)))
 
 
 def inches(keys, **girths):
@@ -19,11 +25,11 @@ def inches(keys, **girths):
 
 
 def seen(asked):
-    return {f.check: f for f in findings_of(figure(asked))}
+    return {f.check: f for f in findings_of(dressed(asked))}
 
 
 def verdict(asked):
-    return worst(findings_of(figure(asked)))
+    return worst(findings_of(dressed(asked)))
 
 
 # ---- anchor cases of the job, whatever the limits ----
@@ -47,19 +53,21 @@ def test_a_slender_figure_with_1_in_all_round_is_not_fine():
 
 @pytest.mark.parametrize(("waist", "hip"), [(29, 40), (32, 44), (33, 44)])
 def test_three_eighths_of_an_inch_with_a_wide_bevel_is_fine(waist, hip):
-    assert verdict(sheet({"pads.thickness": 0.375, "pads.bevel": 2, "pads.start": 2}, unit="in", waist=waist, hip=hip)
-                   ) == "fine"  # fmt: skip
+    keys = {"pads.thickness": 0.375, "pads.bevel": 3, "pads.profile": "rounded", "pads.start": 2}
+    assert verdict(sheet(keys, unit="in", waist=waist, hip=hip)) == "fine"
 
 
 # ---- each check can be fine, can watch and can call obvious ----
 
+#: stretch cloth that follows the legs: only there can a lower end show
+CLOSE = {"cloth.below": "close", "cloth.stretch": 20}
 THREE = {
     "thickness": ({"pads.thickness": 0.5}, {"pads.thickness": 1.125}, {"pads.thickness": 1.5}),
     "start": ({"pads.start": 1.5}, {"pads.start": 0.75}, {"pads.start": 0}),
-    "bevel": ({"pads.bevel": 2.5}, {"pads.bevel": 1.25}, {"pads.bevel": 0.5}),
-    "ridge": ({"pads.thickness": 0.375}, {"pads.thickness": 1}, {"pads.bevel": 0}),
-    "shelf": ({"pads.thickness": 0.375}, {"pads.thickness": 1}, {"pads.thickness": 1.75, "pads.bevel": 0}),
-    "groove": ({"pads.thickness": 0.5}, {"pads.bevel": 0}, {"pads.thickness": 1.5}),
+    "edge": ({"pads.thickness": 0.375}, {"pads.thickness": 0.75}, {"pads.bevel": 1.5}),
+    "ridge": ({}, CLOSE, CLOSE | {"pads.bevel": 0}),
+    "shelf": ({}, CLOSE | {"pads.thickness": 1.5}, CLOSE | {"pads.thickness": 1.75, "pads.bevel": 0}),
+    "groove": ({"pads.thickness": 0.5}, {"pads.bevel": 0}, {"pads.thickness": 1.75, "pads.bevel": 0}),
     "waist to hip": ({"girths.waist": 36}, {"girths.waist": 32}, {"girths.waist": 30, "pads.thickness": 2}),
     "thigh to hip": ({"girths.thigh": 29}, {"girths.thigh": 26}, {"girths.thigh": 26, "pads.thickness": 2.25}),
     "added girth": ({"pads.thickness": 0.5}, {"pads.thickness": 1}, {"pads.thickness": 1.5}),
@@ -79,7 +87,7 @@ def test_each_check_has_three_answers(check):
 
 
 def test_every_check_is_among_them_and_has_its_limit_in_the_table():
-    found = [f.check for f in findings_of(figure(inches({})))]
+    found = [f.check for f in findings_of(dressed(inches({})))]
     assert set(found) == set(THREE) == {c.name for c in LOOK_CHECKS} and len(found) == len(LOOK_CHECKS) == len(
         set(found)
     )
@@ -87,7 +95,7 @@ def test_every_check_is_among_them_and_has_its_limit_in_the_table():
 
 
 def test_without_pads_there_is_nothing_to_say():
-    bare = figure(inches({"pads.front": False, "pads.back": False}))
+    bare = dressed(inches({"pads.front": False, "pads.back": False}))
     assert findings_of(bare) == () and worst(()) == "fine"
 
 
@@ -115,7 +123,7 @@ def test_a_limit_reads_both_ways_and_counts_itself_as_fine():
     ],
 )
 def test_a_body_outside_a_statistic_is_not_warned_of_itself(check, girths):
-    little = {"pads.thickness": 0.25, "pads.bevel": 2, "pads.start": 2}
+    little = {"pads.thickness": 0.25, "pads.bevel": 2, "pads.start": 2} | CLOSE
     found = seen(sheet(little, unit="in", **girths))[check]
     if check != "shelf":
         own = girths[check.split()[0]] / girths["hip"]
@@ -128,7 +136,7 @@ def test_a_body_outside_a_statistic_is_not_warned_of_itself(check, girths):
 @pytest.mark.parametrize("hip", [38, 46, 54, 64])
 def test_a_large_client_is_not_punished_for_her_body(hip):
     """Full figures with foam in proportion: the same advice at every size of the same proportions."""
-    asked = sheet({"pads.thickness": 0.5, "pads.bevel": 2, "pads.start": 2}, unit="in", waist=0.78 * hip, hip=hip)
+    asked = sheet({"pads.thickness": 0.5, "pads.bevel": 3.5, "pads.start": 2}, unit="in", waist=0.78 * hip, hip=hip)
     assert verdict(asked) == "fine"
 
 
@@ -158,7 +166,7 @@ def test_pads_that_meet_or_overlap_are_named():
 
 
 def test_advice_names_a_number():
-    advice = {f.check: f.advice for f in findings_of(figure(inches({"pads.start": 0.5, "pads.thickness": 1.5})))}
+    advice = {f.check: f.advice for f in findings_of(dressed(inches({"pads.start": 0.5, "pads.thickness": 1.5})))}
     assert advice["start"] == "start the pad 1/2 in lower"
     assert all(any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞" for c in text) for text in advice.values() if text)
 
@@ -170,6 +178,6 @@ def test_stock_foam():
 
 def test_changes_are_keys_of_the_sheet():
     asked = inches({"pads.left.thickness": 1.6, "pads.start": 0, "pads.bevel": 0.25})
-    for found in findings_of(figure(asked)):
+    for found in findings_of(dressed(asked)):
         if found.changes:
             with_values(asked, dict(found.changes))

@@ -1,8 +1,8 @@
 """How much a pad's edge shows: the turn that the pads put into the cloth, and the body did not.
 
 Turning of the outline is read over ``WINDOW`` mm, and a turn counts as far as it stands by itself: less the mean of
-the turns in the two neighbouring windows, so that a body's even roundness is none. What the bare figure, dressed the
-same way, turns at the same place is taken off. It is close to atan(foam / bevel width). No threshold for a pad's edge
+the turns in the two neighbouring windows, so that a body's even roundness is none. Of all directions round the figure
+95 % turn no more than the measure; the same measure of the bare figure, dressed the same way, is taken off. It is close to atan(foam / bevel width). No threshold for a pad's edge
 is published; the window and what is made of the measure are this tool's convention.
 """
 
@@ -31,7 +31,7 @@ class EdgeTurn:
 
 
 def edge_turn(before: Tape, after: Tape, hip: float) -> EdgeTurn:
-    """The turn of 95 % of the directions round the figure, above the hip, which is at the drop ``hip`` mm.
+    """The turn that the pads add above the hip, which is at the drop ``hip`` mm.
 
     Only places are looked at whose three windows lie above the hip: there cloth turns plumb over any body.
     """
@@ -40,12 +40,18 @@ def edge_turn(before: Tape, after: Tape, hip: float) -> EdgeTurn:
     above = places <= hip - 1.5 * WINDOW
     if not above.any():
         return EdgeTurn(0.0, 0.0, 0.0)
-    added = (dressed - np.maximum(bare, 0.0))[above]
-    sharpest = added.max(axis=0)
+    own = _usual(np.maximum(bare[above], 0.0).max(axis=0))[1]
+    sharpest = dressed[above].max(axis=0)
+    column, turn = _usual(sharpest)
+    row = int(dressed[above][:, column].argmax())
+    degrees = float(np.degrees(max(turn - own, 0.0)))
+    return EdgeTurn(degrees, float(places[above][row]), float(after.directions[column]))
+
+
+def _usual(sharpest: Array) -> tuple[int, float]:
+    """The direction, and its turn, that ``ROUND`` of all directions (D,) do not exceed."""
     column = int(np.argsort(sharpest)[int(ROUND * (len(sharpest) - 1))])
-    row = int(added[:, column].argmax())
-    turn = max(float(np.degrees(sharpest[column])), 0.0)
-    return EdgeTurn(turn, float(places[above][row]), float(after.directions[column]))
+    return column, float(sharpest[column])
 
 
 def isolated_turn(tape: Tape) -> tuple[Array, Array]:

@@ -119,6 +119,15 @@ def format_length(mm: float, unit: str, *, sixteenths: bool = False, sign: bool 
     return f"{lead}{text}" if bare else f"{lead}{text} {unit}"
 
 
+def as_shown(mm: float, unit: str) -> float:
+    """The length, mm, that ``format_length`` shows for one: sums and differences of these add up on paper.
+
+    >>> as_shown(977.0, "in") / 25.4, as_shown(977.9, "cm")
+    (38.5, 978.0)
+    """
+    return parse_length(format_length(mm, unit), unit)
+
+
 def format_span(low: float, high: float, unit: str, *, sixteenths: bool = False) -> str:
     """The lengths a range allows, as a tape shows them: rounded inward, so that both ends are allowed.
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from silhouette.asked.lengths import format_length
+from silhouette.asked.lengths import as_shown, format_length
 from silhouette.asked.sheet import Sheet
 from silhouette.judged.finding import thickness_text
 from silhouette.search.sweep import value_text
@@ -95,9 +95,10 @@ def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> Non
         verdict, values = swept.verdict(*pair), swept.changes(*pair)
         words = ", ".join(f"{a.parameter.label} {value_text(a, values[a.key], unit)}" for a in (first, second))
         why = f" ({swept.why[pair]})" if swept.why[pair] else ""
+        hip, body = (as_shown(float(grid[pair]), unit) for grid in (swept.hip, swept.body))
         console.print(
-            f"  {format_length(float(swept.added[pair]), unit, sign=True):>9}  hip "
-            f"{format_length(float(swept.hip[pair]), unit):<10} [{STYLES[verdict]}]{verdict:7}[/] {words}{why}",
+            f"  {format_length(body, unit, bare=True):>7} {format_length(hip - body, unit, sign=True):>9}  = hip "
+            f"{format_length(hip, unit):<10} [{STYLES[verdict]}]{verdict:7}[/] {words}{why}",
             highlight=False,
         )
     if not swept.made.all():

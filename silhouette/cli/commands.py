@@ -107,7 +107,7 @@ def compare(
 
         for line in write_comparison(names, all_seen, out, unit):
             print(line, file=sys.stderr)
-    from silhouette.cli.tables import comparison_table
+    from silhouette.cli.comparison import comparison_table
 
     show(lambda console: console.print(comparison_table(names, all_seen, unit)))
 

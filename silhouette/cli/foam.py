@@ -74,16 +74,16 @@ def sweep_command(
     units: Units = None,
 ) -> None:
     """Compare placements: vary two parameters together and chart the hip, the look and the best trade-offs."""
+    from silhouette.cli.axes import read_axes
     from silhouette.cli.choices import print_sweep
-    from silhouette.search.sweep import MOST_STEPS, read_axes
+    from silhouette.search.sweep import MOST_STEPS
 
     asked = in_unit(read_sheet(sheet), units)
     faults = [] if 3 <= steps <= MOST_STEPS else [Fault(f"--steps {steps}", f"must be 3 to {MOST_STEPS}")]
     if cores is not None and not 1 <= cores <= 256:
         faults.append(Fault(f"--cores {cores}", "must be 1 to 256"))
     try:
-        with as_option("varied", "--vary"):
-            first, second = read_axes(vary, asked)
+        first, second = read_axes(vary, asked)
     except SheetError as error:
         raise SheetError([*error.faults, *faults]) from None
     if faults:

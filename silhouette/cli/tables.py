@@ -29,7 +29,7 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
     figure = seen.figure
     console.print()
     console.print(
-        f"[bold]{_plain(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False
+        f"[bold]{plain_name(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False
     )
     console.print(levels_table(seen, unit))
     if any(not r.measured for r in figure.levels):
@@ -100,35 +100,6 @@ def levels_table(seen: Preview, unit: str) -> Table:
     return table
 
 
-def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> Table:
-    """Several sheets side by side."""
-    from rich import box
-    from rich.table import Table
-
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    table.add_column("")
-    for name in names:
-        table.add_column(_plain(name), justify="right")
-    figures = [s.figure for s in all_seen]
-    foams = [sorted({p.foam for p in f.pads}) for f in figures]
-    rows: list[tuple[str, list[str]]] = [
-        ("foam", [" / ".join(thickness_text(t, unit) for t in foam) or "none" for foam in foams]),
-        ("body hip", [format_length(f.measures.hip, unit) for f in figures]),
-        ("new hip girth", [format_length(f.new_hip_girth, unit) for f in figures]),
-        ("added", [format_length(f.added, unit, sign=True) for f in figures]),
-        ("where, below the waist", [format_length(f.new_hip_drop, unit) for f in figures]),
-        ("rule of thumb", [format_length(f.rule_of_thumb, unit) for f in figures]),
-        ("shell", [format_length(s.shell.hip, unit) if s.shell.given else "open" for s in all_seen]),
-        ("worn hip", [format_length(s.shell.worn_hip, unit) if s.squeezed else "as padded" for s in all_seen]),
-        ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
-        ("verdict", [s.verdict for s in all_seen]),
-        ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),
-    ]
-    for label, cells in rows:
-        table.add_row(label, *cells)
-    return table
-
-
 def _pad_words(seen: Preview, unit: str) -> str:
     pads = seen.figure.pads
     if not pads:
@@ -139,7 +110,7 @@ def _pad_words(seen: Preview, unit: str) -> str:
     return f"{count} of {foam} foam, edge carved over {format_length(max(p.bevel for p in pads), unit)}"
 
 
-def _plain(text: str) -> str:
+def plain_name(text: str) -> str:
     """A name on one short line, its brackets not taken for markup."""
     from rich.markup import escape
 

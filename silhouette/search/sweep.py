@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from concurrent.futures import Executor, Future, as_completed
 from contextlib import suppress
 from dataclasses import dataclass
@@ -12,11 +12,10 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from silhouette.asked.declared import FRACTION, LENGTH, NUMBER, Parameter
-from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import in_unit, parse_length, unit_of
-from silhouette.asked.reading import nearest_key
-from silhouette.asked.sheet import PARAMETERS, Sheet, parameter_for, value_at
+from silhouette.asked.declared import LENGTH, Parameter
+from silhouette.asked.faults import SheetError
+from silhouette.asked.lengths import in_unit
+from silhouette.asked.sheet import Sheet, parameter_for, value_at
 from silhouette.asked.writing import with_values
 from silhouette.pipeline import preview
 from silhouette.search.workers import workers
@@ -25,7 +24,6 @@ from silhouette.shape.figure import figure_like
 Array = NDArray[np.float64]
 STEPS: Final = 41
 MOST_STEPS: Final = 201
-SIDED: Final = tuple(f"pads.{side}." for side in ("left", "right"))
 
 
 @dataclass(frozen=True)
@@ -49,7 +47,8 @@ class Axis:
 class Sweep:
     """What came of every pair; all arrays (B, A): rows follow the second axis, columns the first.
 
-    ``hip`` and ``added`` in mm over loose foam, ``worn`` in mm over the shell when the sheet has one; ``look`` is
+    ``hip`` and ``added`` in mm over loose foam, both at the level of the new hip, so that ``body`` (there) and
+    ``added`` add up to ``hip``; ``worn`` in mm over the shell when the sheet has one; ``look`` is
     0 and below where all is fine, 0 to 1 where something is to be watched, above 1 where it is obvious. Pairs
     that cannot be made hold NaN, and ``why`` says so; elsewhere it names the gravest check, or nothing.
     """
@@ -62,6 +61,11 @@ class Sweep:
     worn: Array
     look: Array
     why: NDArray[np.object_]
+
+    @property
+    def body(self) -> Array:
+        """What a tape reads over the bare body at the level of each pair's new hip, mm."""
+        return np.asarray(self.hip - self.added)
 
     @property
     def made(self) -> NDArray[np.bool_]:
@@ -113,78 +117,6 @@ class Sweep:
         return [front[k] for k in sorted(set(np.minimum(even, len(front) - 1).tolist()))]
 
 
-def read_axes(texts: Sequence[str], sheet: Sheet) -> tuple[Axis, Axis]:
-    """Two axes from texts such as ``pads.thickness=0.25..1.25in``. Raises ``SheetError`` with every fault.
-
-    >>> from silhouette.asked.reading import from_plain
-    >>> asked = from_plain({"unit": "in", "girths": {"waist": 30, "hip": 40}})
-    >>> [(a.low, a.high) for a in read_axes(["pads.thickness=1/4..1in", "pads.start=1..3"], asked)]
-    [(6.35, 25.4), (25.4, 76.2)]
-    """
-    faults: list[Fault] = []
-    axes = [axis for text in texts if (axis := _read_axis(text, sheet, faults)) is not None]
-    if len(texts) != 2:
-        faults.append(Fault("varied", f"a sweep varies two parameters, not {len(texts)}; name two"))
-    elif len(axes) == 2 and axes[0].key == axes[1].key:
-        faults.append(Fault(f"varied {axes[0].key}", "the same parameter twice"))
-    if faults:
-        raise SheetError(faults)
-    return axes[0], axes[1]
-
-
-def _read_axis(text: str, sheet: Sheet, faults: list[Fault]) -> Axis | None:
-    place = f"varied {text[:80]}"
-    key, equals, span = (part.strip() for part in text.partition("="))
-    low_text, dots, high_text = (part.strip() for part in span.partition(".."))
-    if not (equals and dots and low_text and high_text):
-        faults.append(Fault(place, "write KEY=LO..HI, such as pads.thickness=0.25..1.25in"))
-        return None
-    known = [*PARAMETERS, *(side + name for side in SIDED for name in _pad_names())]
-    if key not in known:
-        faults.append(Fault(place, f"there is no such parameter{nearest_key(key, known)}"))
-        return None
-    parameter = parameter_for(key)
-    if parameter.kind not in (LENGTH, NUMBER, FRACTION):
-        faults.append(Fault(place, f"{parameter.label} has no range to sweep"))
-        return None
-    try:
-        low, high = _ends(parameter, low_text, high_text, sheet.unit)
-    except ValueError as error:
-        faults.append(Fault(place, str(error)))
-        return None
-    if abs(high - low) < 1e-9:
-        faults.append(Fault(place, "has no width: both ends are the same"))
-        return None
-    low, high = min(low, high), max(low, high)
-    assert parameter.low is not None and parameter.high is not None
-    if low < parameter.low - 1e-6 or high > parameter.high + 1e-6:
-        unit = sheet.unit if parameter.kind == LENGTH else parameter.symbol
-        ends = [in_unit(x, unit) if parameter.kind == LENGTH else x for x in (parameter.low, parameter.high)]
-        faults.append(
-            Fault(place, f"{parameter.label} must stay within {ends[0]:.4g} to {ends[1]:.4g} {unit}".rstrip())
-        )
-        return None
-    return Axis(key, low, high)
-
-
-def _pad_names() -> list[str]:
-    return [key.split(".")[1] for key in PARAMETERS if key.startswith("pads.")]
-
-
-def _ends(parameter: Parameter, low: str, high: str, unit: str) -> tuple[float, float]:
-    if parameter.kind == LENGTH:
-        common = unit_of(high, None) or unit_of(low, None) or unit
-        return parse_length(low, common), parse_length(high, common)
-    symbol = parameter.symbol
-    try:
-        ends = [float(text.removesuffix(symbol).strip().replace(",", ".")) for text in (low, high)]
-    except ValueError:
-        raise ValueError(f"{parameter.label} must be given as two numbers") from None
-    if not np.isfinite(ends).all():
-        raise ValueError(f"{parameter.label} must be given as two finite numbers")
-    return ends[0], ends[1]
-
-
 def sweep(
     sheet: Sheet,
     first: Axis,
@@ -196,8 +128,18 @@ def sweep(
     """Try every pair of ``steps`` × ``steps`` values.
 
     ``executor`` is any ``concurrent.futures`` executor (a pool of processes over all cores when None); its workers
-    must be able to import this package. ``progress`` is called with the number of pairs just done.
+    must be able to import this package, and the result is the same on every one of them. On a cluster of machines,
+    for example with Dask::
+
+        from dask.distributed import Client
+
+        with Client("scheduler:8786") as client, client.get_executor() as pool:
+            swept = sweep(sheet, first, second, executor=pool)
+
+    ``progress`` is called with the number of pairs just done. Raises ``ValueError`` for one parameter twice.
     """
+    if first.key == second.key:
+        raise ValueError(f"{first.key} is varied twice")
     swapped = second.key.endswith(".thickness")  # foam varies fastest: it only raises pads already drafted
     inner, outer = (second, first) if swapped else (first, second)
     found = np.full((4, steps, steps), np.nan)

@@ -35,15 +35,19 @@ def sweep_files(swept: Sweep, unit: str) -> dict[str, bytes]:
 
 
 def sweep_csv(swept: Sweep, unit: str) -> str:
-    """Every pair: both values, hip, added and worn girth in ``unit``, verdict, look, and what stands in the way."""
+    """Every pair: both values; hip, added, worn and body girth in ``unit``; verdict, look, what stands in the way."""
     head = [f"{axis.key} ({_axis_unit(axis, unit)})" for axis in (swept.first, swept.second)]
-    lines = [",".join([*head, *(f"{name} ({unit})" for name in ("hip", "added", "worn")), "verdict", "look", "why"])]
+    lines = [
+        ",".join(
+            [*head, *(f"{name} ({unit})" for name in ("hip", "added", "worn", "body there")), "verdict", "look", "why"]
+        )
+    ]
     rows, columns = swept.hip.shape
     for row in range(rows):
         for column in range(columns):
             pair = swept.changes(row, column)
             cells = [f"{_scaled(axis, pair[axis.key], unit):.4f}" for axis in (swept.first, swept.second)]
-            for grid in (swept.hip, swept.added, swept.worn):
+            for grid in (swept.hip, swept.added, swept.worn, swept.body):
                 value = grid[row, column] / MM_PER[unit]
                 cells.append("" if np.isnan(value) else f"{value:.4f}")
             look = swept.look[row, column]

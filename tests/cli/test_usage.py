@@ -15,7 +15,6 @@ from silhouette.asked.reading import read_sheet
 from silhouette.cli.commands import main
 from silhouette.cli.usage import as_option, unquoted_length
 from silhouette.page.serve import check_root, listen
-from silhouette.search.sweep import read_axes
 from silhouette.search.thickness import thickness_for
 
 PACKAGE = Path(silhouette.__file__).parent
@@ -69,8 +68,6 @@ def test_library_faults_and_the_options_they_came_by(capsys: pytest.CaptureFixtu
     with pytest.raises(silhouette.SheetError, match=r"^wanted hip = 470 in: beyond reach"):
         thickness_for(demo, 470 * 25.4)
     assert refused(capsys, "thickness", "demo", "--hip", "470").startswith("--hip = 470 in: beyond reach")
-    with pytest.raises(silhouette.SheetError, match=r"^varied pads.start=1: write KEY"):
-        read_axes(["pads.start=1", "pads.bevel=1..2"], demo)
     err = refused(capsys, "sweep", "demo", "--vary", "pads.start=1", "--steps", "1")
     assert [line.split(": ")[0] for line in err.splitlines()] == ["--vary pads.start=1", "--vary", "--steps 1"]
 

@@ -9,8 +9,9 @@ import pytest
 
 import silhouette
 from silhouette.asked.faults import SheetError
+from silhouette.cli.axes import read_axes
 from silhouette.cli.commands import main
-from silhouette.search.sweep import read_axes, sweep
+from silhouette.search.sweep import Axis, sweep
 
 VARY = ["pads.thickness=0.25..1.5in", "pads.start=0.25..3in"]
 
@@ -49,6 +50,34 @@ def test_threads_and_processes_agree(demo, swept, kind):
     assert np.array_equal(other.hip, swept.hip) and np.array_equal(other.look, swept.look)
     assert (other.why == swept.why).all()
     assert sum(seen) == 81
+
+
+def test_a_cluster_agrees(demo, swept):
+    # An executor that is neither threads nor processes of this interpreter's library: Dask's, on a cluster of its own.
+    distributed = pytest.importorskip("distributed", reason="distributed, of the test extra, is not installed")
+    seen = []
+    with (
+        distributed.LocalCluster(2, processes=False, dashboard_address=None) as cluster,
+        distributed.Client(cluster) as client,
+        client.get_executor() as pool,
+    ):
+        other = sweep(demo, *read_axes(VARY, demo), 9, pool, seen.append)
+    for name in ("hip", "added", "worn", "look"):
+        assert np.array_equal(getattr(other, name), getattr(swept, name), equal_nan=True), name
+    assert (other.why == swept.why).all() and sum(seen) == 81
+
+
+def test_hip_and_added_are_read_at_one_level_and_add_up(demo, swept):
+    for row, column in ((0, 0), (4, 4), (8, 0), (8, 8)):
+        figure = silhouette.preview(silhouette.with_values(demo, swept.changes(row, column))).figure
+        bare = figure.before.girth_at(figure.new_hip_drop)
+        assert swept.body[row, column] == pytest.approx(bare, abs=1e-6)
+        assert swept.hip[row, column] == pytest.approx(bare + swept.added[row, column], abs=1e-6)
+
+
+def test_one_parameter_twice_is_refused(demo):
+    with pytest.raises(ValueError, match="varied twice"):
+        sweep(demo, Axis("pads.start", 20, 40), Axis("pads.start", 20, 60), 3, Here())
 
 
 def test_order_of_the_two_does_not_matter(demo, swept):

@@ -1,0 +1,86 @@
+"""Placements side by side in one table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from silhouette.asked.lengths import as_shown, format_length
+from silhouette.cli.tables import plain_name
+from silhouette.cutting.buying import area_words
+from silhouette.judged.finding import thickness_text
+from silhouette.pipeline import Preview
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from silhouette.cutting.amounts import Amounts
+
+
+def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> Table:
+    """Several sheets side by side. Girth and added girth are read at the same level, and add up as they are shown."""
+    from rich import box
+    from rich.table import Table
+
+    from silhouette.cutting.amounts import amounts_of
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("")
+    for name in names:
+        table.add_column(plain_name(name), justify="right")
+    amounts = [amounts_of(seen) for seen in all_seen]
+    for label, cells in (*_girth_rows(all_seen, unit), *_amount_rows(amounts, unit), *_look_rows(all_seen)):
+        table.add_row(label, *cells)
+    return table
+
+
+Rows = list[tuple[str, list[str]]]
+
+
+def _girth_rows(all_seen: Sequence[Preview], unit: str) -> Rows:
+    figures = [s.figure for s in all_seen]
+    foams = [sorted({p.foam for p in f.pads}) for f in figures]
+    hips = [as_shown(f.new_hip_girth, unit) for f in figures]
+    bodies = [as_shown(f.body_girth_there, unit) for f in figures]
+
+    def show(mm: float) -> str:
+        return format_length(mm, unit)
+
+    def signed(mm: float) -> str:
+        return format_length(mm, unit, sign=True)
+
+    return [
+        ("foam", [" / ".join(thickness_text(t, unit) for t in foam) or "none" for foam in foams]),
+        ("body hip", [show(f.measures.hip) for f in figures]),
+        ("new hip girth", [show(hip) for hip in hips]),
+        ("against the first", ["·", *(signed(hip - hips[0]) for hip in hips[1:])]),
+        ("where, below the waist", [show(f.new_hip_drop) for f in figures]),
+        ("body there", [show(body) for body in bodies]),
+        ("added there", [signed(hip - body) for hip, body in zip(hips, bodies, strict=True)]),
+        ("rule of thumb", [show(f.rule_of_thumb) for f in figures]),
+        ("shell to cut", [show(s.shell.cut_hip) for s in all_seen]),
+        ("shell on the sheet", [show(s.shell.hip) if s.shell.given else "open" for s in all_seen]),
+        ("worn hip", [show(s.shell.worn_hip) if s.squeezed else "as padded" for s in all_seen]),
+        ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
+    ]
+
+
+def _amount_rows(amounts: Sequence[Amounts | None], unit: str) -> Rows:
+    def across(length: float, width: float) -> str:
+        return f"{format_length(length, unit, bare=True)} × {format_length(width, unit)}"
+
+    foam = ["none" if a is None else " + ".join(across(length, width) for _, length, width in a.foam) for a in amounts]
+    return [
+        ("foam to buy", foam),
+        ("  of it pads", ["none" if a is None else area_words(a.foam_area, unit) for a in amounts]),
+        ("cover cloth", ["none" if a is None else across(*a.cloth) for a in amounts]),
+    ]
+
+
+def _look_rows(all_seen: Sequence[Preview]) -> Rows:
+    turns = [next((f for f in s.findings if f.check == "edge"), None) for s in all_seen]
+    return [
+        ("edge turns the cloth by", ["·" if turn is None else f"{turn.measured:.0f}°" for turn in turns]),
+        ("verdict", [s.verdict for s in all_seen]),
+        ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),
+    ]

@@ -8,6 +8,7 @@ import pytest
 import shapely
 
 from silhouette.cutting import half_panel as module
+from silhouette.cutting import woven
 from silhouette.cutting.half_panel import HalfPanel, half_panel
 from silhouette.cutting.unrolled import length_of, triangle_areas
 
@@ -59,8 +60,8 @@ def test_a_cone_is_a_sector_of_its_exact_angle(monkeypatch):
         (index[:, :-1], index[:, 1:]), (index[:-1], index[1:]), (a, d), (b, c))]  # fmt: skip
     threads = np.concatenate(threads)
     vertices = grid.reshape(-1, 3)
-    start = module._start(vertices, grid)
-    flat = module.spread(start, vertices, threads, np.ones(len(threads)), index[:, 0]).reshape(21, 61, 2)
+    start = woven.rough_shape(vertices, grid)
+    flat = woven.spread(start, vertices, threads, np.ones(len(threads)), index[:, 0]).reshape(21, 61, 2)
     slant = np.hypot(200.0, 50.0)
     assert length_of(flat[:, 0]) == pytest.approx(slant) and length_of(flat[:, -1]) == pytest.approx(206.155, abs=0.01)
     one, two = flat[-1, 0] - flat[0, 0], flat[-1, -1] - flat[0, -1]
@@ -137,12 +138,12 @@ def test_agrees_with_the_reference_library():
     Centre line and hip line are held where we have them; it keeps no other length exactly.
     """
     drops, points = hips(800, 1100)
-    rows = module.row_drops(drops, HIP)
-    mesh = module.slit(module.on_rows(points, drops, rows), rows, HIP, module.USUAL["back"][2])
+    rows = module.row_drops(600.0, HIP)
+    mesh = woven.slit(module.on_rows(points, drops, rows), rows, HIP, module.USUAL["back"][2])
     index, hip_row = mesh.index, int(np.abs(rows - HIP).argmin())
-    start = module._start(mesh.vertices, mesh.vertices[index])
+    start = woven.rough_shape(mesh.vertices, mesh.vertices[index])
     held = np.concatenate([index[:, 0], index[hip_row, 1:]])
-    ours = module.spread(start, mesh.vertices, mesh.threads, mesh.stiff, held)
+    ours = woven.spread(start, mesh.vertices, mesh.threads, mesh.stiff, held)
     data = igl.ARAPData()
     data.energy = igl.ARAPEnergyType.ARAP_ENERGY_TYPE_ELEMENTS
     data.max_iter = 200

@@ -22,9 +22,11 @@ from silhouette.cutting.woven import rough_shape, slit, spread, stretch_of
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+Places = tuple[tuple[float, float], ...]
+
 #: Where darts stand (share of the way from centre to side seam) and how long they are (share of the drop from
 #: waist to hip), by panel and number: front 9 to 11 cm, back 12 to 14 cm (common practice, no source).
-USUAL: Final[dict[str, tuple[tuple[tuple[float, float], ...], ...]]] = {
+USUAL: Final[dict[str, tuple[Places, ...]]] = {
     "front": (
         (),
         ((0.50, 0.45),),
@@ -34,12 +36,13 @@ USUAL: Final[dict[str, tuple[tuple[tuple[float, float], ...], ...]]] = {
     "back": (
         (),
         ((0.48, 0.58),),
-        ((0.41, 0.59), (0.73, 0.51)),
+        ((0.40, 0.59), (0.72, 0.51)),
         ((0.28, 0.58), (0.53, 0.60), (0.78, 0.50)),
         ((0.22, 0.56), (0.42, 0.60), (0.62, 0.56), (0.82, 0.46)),
     ),
 }
 NARROW: Final = 8.0  #: mm; a dart that would be narrower goes into its neighbours (this tool's convention)
+EVEN: Final = 0.7  #: of the mean; darts less even than this are moved (this tool's convention)
 COLUMNS: Final = 25
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
 LOWER: Final = 60.0  #: mm between rows below
@@ -104,16 +107,30 @@ def half_panel(
     """
     places = USUAL[part]
     rows = row_drops(float(drops[-1]) - short, hip_drop)
-    grid = on_rows(points, drops, rows)
-    intake = _intake(grid, rows, hip_drop, part)
+    intake = _intake(on_rows(points, drops, rows, np.linspace(0.0, 1.0, COLUMNS)), rows, hip_drop, part)
     number = min(int(np.ceil(intake / limit - 1e-9)), len(places) - 1) if intake > NARROW else 0
-    panel = _laid(grid, rows, hip_drop, part, places[number])
-    while number + 1 < len(places) and max((d.width for d in panel.darts), default=0.0) > limit:
+
+    def laid(places: Places) -> HalfPanel:
+        return _laid(points, drops, rows, hip_drop, part, places)
+
+    while True:
+        panel = laid(places[number])
+        widths = np.array([dart.width for dart in panel.darts])
+        if number > 1 and (widths.max() > limit >= widths.mean() or widths.min() < EVEN * widths.mean()):
+            panel = laid(_evened(places[number], widths))
+            widths = np.array([dart.width for dart in panel.darts])
+        if widths.max(initial=0.0) <= limit or number + 1 == len(places):
+            break
         number += 1
-        panel = _laid(grid, rows, hip_drop, part, places[number])
-    if number and min(d.width for d in panel.darts) < NARROW:
-        panel = _laid(grid, rows, hip_drop, part, places[number - 1])
-    return panel
+    return laid(places[number - 1]) if number and widths.min() < NARROW else panel
+
+
+def _evened(places: Places, widths: Floats) -> Places:
+    """Darts moved along the waist towards the wider ones, so that each takes in about as much."""
+    shares = [0.0, *(share for share, _ in places), 1.0]
+    taken = np.concatenate([[0.0], (widths.cumsum() - widths / 2) / widths.sum(), [1.0]])
+    equal = np.interp((np.arange(len(widths)) + 0.5) / len(widths), taken, shares)
+    return tuple((float(share), length) for share, (_, length) in zip(equal, places, strict=True))
 
 
 def row_drops(end: float, hip_drop: float) -> Floats:
@@ -124,16 +141,16 @@ def row_drops(end: float, hip_drop: float) -> Floats:
     return np.concatenate([near, np.linspace(hip_drop, end, max(2, round((end - hip_drop) / LOWER)) + 1)[1:]])
 
 
-def on_rows(points: Floats, drops: Floats, rows: Floats, columns: int = COLUMNS) -> Floats:
-    """The surface at other levels (R, columns, 3), its points even along each level."""
+def on_rows(points: Floats, drops: Floats, rows: Floats, shares: Floats) -> Floats:
+    """The surface at other levels (R, C, 3), its points at `shares` (C,) of the way along each level."""
     at = np.clip(np.searchsorted(drops, rows, side="right") - 1, 0, len(drops) - 2)
     f = ((rows - drops[at]) / (drops[at + 1] - drops[at]))[:, None, None]
     flat = points[at, :, :2] * (1 - f) + points[at + 1, :, :2] * f
     run = np.concatenate([np.zeros((len(rows), 1)), np.linalg.norm(np.diff(flat, axis=1), axis=2).cumsum(axis=1)], 1)
-    made = np.empty((len(rows), columns, 3))
+    made = np.empty((len(rows), len(shares), 3))
     for k, row in enumerate(flat):
-        even = np.linspace(0.0, run[k, -1], columns)
-        made[k, :, 0], made[k, :, 1] = np.interp(even, run[k], row[:, 0]), np.interp(even, run[k], row[:, 1])
+        for axis in (0, 1):
+            made[k, :, axis] = np.interp(shares * run[k, -1], run[k], row[:, axis])
     made[..., 2] = -rows[:, None]
     return made
 
@@ -144,12 +161,15 @@ def _intake(grid: Floats, rows: Floats, hip_drop: float, part: str) -> float:
     return float((0.46 if part == "front" else 0.65) * (np.interp(hip_drop, rows, width) - width[0]))
 
 
-def _laid(grid: Floats, rows: Floats, hip_drop: float, part: str, places: Sequence[tuple[float, float]]) -> HalfPanel:
-    mesh = slit(grid, rows, hip_drop, places)
+def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: str, places: Places) -> HalfPanel:
+    shares, columns = columns_for(places)
+    depths = [int(np.searchsorted(rows, length * hip_drop)) for _, length in places]
+    grid = on_rows(points, drops, rows, shares)
+    mesh = slit(grid, tuple(zip(columns, depths, strict=True)))
     index, right = mesh.index, mesh.right
     hip_row = int(np.abs(rows - hip_drop).argmin())
     held = np.concatenate([index[:, 0], index[hip_row, 1:]])  # a straight centre line, and square to it the hip line
-    p = spread(rough_shape(mesh.vertices, grid), mesh.vertices, mesh.threads, mesh.stiff, held)
+    p = spread(rough_shape(mesh), mesh.vertices, mesh.threads, mesh.stiff, held)
     darts, segments, first = [], [], 0
     for c, depth in mesh.slits:
         segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 : c + 1]])])
@@ -159,6 +179,13 @@ def _laid(grid: Floats, rows: Floats, hip_drop: float, part: str, places: Sequen
     ends = p[index[:, 0]], p[index[:, -1]]
     stretch = stretch_of(p, mesh)
     return _trued(HalfPanel(part, *ends, tuple(segments), p[index[hip_row]], p[index[-1]], (), stretch), darts)
+
+
+def columns_for(places: Places) -> tuple[Floats, list[int]]:
+    """Shares (C,) of the way along a level for the grid's columns, and the columns that stand at the darts."""
+    at = [round(share * (COLUMNS - 1)) for share, _ in places]
+    shares = np.interp(np.arange(COLUMNS), [0, *at, COLUMNS - 1], [0.0, *(share for share, _ in places), 1.0])
+    return shares, at
 
 
 def _trued(panel: HalfPanel, darts: Sequence[Dart]) -> HalfPanel:

@@ -48,13 +48,13 @@ class Cloth:
     def seams(self) -> Floats:
         """Way along the left and right side seam from the waist down to each level (L, 2), mm."""
         ways = np.linalg.norm(np.diff(self.points[:, :, self.points.shape[2] // 2], axis=1), axis=2).cumsum(axis=1)
-        return np.concatenate([np.zeros((1, 2)), ways.T])
+        return np.asarray(np.concatenate([np.zeros((1, 2)), ways.T]))
 
     def half(self, panel: int) -> Floats:
         """Points (L, P, 3) of one of the `PANELS`, from its centre line to the side seam."""
         points = self.points[panel // 2]
         middle = points.shape[1] // 2
-        return points[:, middle:][:, ::-1] if panel % 2 else points[:, : middle + 1]
+        return np.asarray(points[:, middle:][:, ::-1] if panel % 2 else points[:, : middle + 1])
 
 
 @dataclass(frozen=True)
@@ -105,15 +105,23 @@ def panels_of(seen: Preview) -> Panels:
     shell, bare, lining = (
         _cloth(*pair) for pair in (("shell", dressed.after), ("block", dressed.before), ("lining", lined))
     )
-    tapes = (figure.before.girth, figure.after.girth)
+    body = figure.body.drops
+
+    def at(drop: float, cloth: Cloth) -> tuple[float, ...]:
+        return tuple(float(np.interp(drop, cloth.drops, w)) for w in cloth.widths.T)
+
     rows = tuple(
         Row(
             name,
             drop,
-            *(float(np.interp(drop, figure.body.drops, tape)) for tape in tapes),
-            float(np.interp(drop, dressed.after.drops, dressed.after.girth)),
-            *(float(np.interp(drop, c.drops, c.girth)) for c in (shell, lining)),
-            *(tuple(float(np.interp(drop, c.drops, w)) for w in c.widths.T) for c in (shell, bare, lining)),
+            body=float(np.interp(drop, body, figure.before.girth)),
+            padded=float(np.interp(drop, body, figure.after.girth)),
+            shows=float(np.interp(drop, dressed.after.drops, dressed.after.girth)),
+            shell=float(np.interp(drop, shell.drops, shell.girth)),
+            lining=float(np.interp(drop, lining.drops, lining.girth)),
+            panels_shell=at(drop, shell),
+            panels_bare=at(drop, bare),
+            panels_lining=at(drop, lining),
         )
         for drop, name in _levels(seen, float(shell.drops[-1]))
     )

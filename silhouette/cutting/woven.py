@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,8 +14,9 @@ from silhouette.cutting.unrolled import triangle_areas
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-LEVEL: Final = 100.0  #: how much stiffer the level lines are than the threads down
-SEAM: Final = 3000.0  #: and the side seam
+LEVEL: Final = 30.0  #: how much stiffer the level lines are than the threads down
+SEAM: Final = 300.0  #: and the side seam
+FIRST: Final = 5.0  #: no thread is stiffer while the rough shape is brought near
 SHEAR: Final = 0.5  #: and threads askew: woven cloth gives on the bias
 ROUNDS: Final = 40  #: of laying flat, at most
 AT_REST: Final = 5e-4  #: share by which a round must still lessen the strain
@@ -39,18 +39,16 @@ class Slit:
     corners: Ints
 
 
-def slit(grid: Floats, rows: Floats, hip_drop: float, places: Sequence[tuple[float, float]]) -> Slit:
-    """The grid (R, C, 3) slit from the waist at `places` (share of the width, share of the hip's drop)."""
+def slit(grid: Floats, slits: tuple[tuple[int, int], ...] = ()) -> Slit:
+    """The grid (R, C, 3) slit from its first row: column and number of open rows of each slit."""
     R, C = grid.shape[:2]
     index = np.arange(R * C).reshape(R, C)
     right = index.copy()
-    extra, slits, count = [], [], R * C
-    for share, length in places:
-        c, depth = round(share * (C - 1)), int(np.searchsorted(rows, length * hip_drop))
-        right[:depth, c] = np.arange(count, count + depth)
+    extra, count = [], R * C
+    for column, depth in slits:
+        right[:depth, column] = np.arange(count, count + depth)
         count += depth
-        extra.append(grid[:depth, c])
-        slits.append((c, depth))
+        extra.append(grid[:depth, column])
     a, b, d, e = right[:-1, :-1], index[:-1, 1:], right[1:, :-1], index[1:, 1:]
     level = np.stack([right[:, :-1], index[:, 1:]], -1).reshape(-1, 2)
     seam = np.stack([index[:-1, -1], index[1:, -1]], -1)
@@ -60,7 +58,7 @@ def slit(grid: Floats, rows: Floats, hip_drop: float, places: Sequence[tuple[flo
         np.concatenate([grid.reshape(-1, 3), *extra]),
         index,
         right,
-        tuple(slits),
+        slits,
         np.concatenate([level, seam, down, askew]),
         np.repeat([LEVEL, SEAM, 1.0, SHEAR], [len(level), len(seam), len(down), len(askew)]),
         np.concatenate([np.stack([a, d, e], -1), np.stack([a, e, b], -1)]).reshape(-1, 3),
@@ -76,6 +74,8 @@ def spread(start: Floats, vertices: Floats, threads: Ints, stiff: Floats, held: 
     from scipy import sparse
     from scipy.sparse.linalg import splu
 
+    if stiff.max() > FIRST:
+        start = spread(start, vertices, threads, np.minimum(stiff, FIRST), held)
     i, j = threads.T
     true = np.linalg.norm(vertices[i] - vertices[j], axis=1)
     free = np.setdiff1d(np.arange(len(start)), held)
@@ -129,16 +129,13 @@ def stretch_of(points: Floats, mesh: Slit) -> Stretch:
     )
 
 
-def rough_shape(vertices: Floats, grid: Floats) -> Floats:
-    """A rough flat shape: every point at its distance along the level, under the centre line's own length."""
-    R, C = grid.shape[:2]
-    across = np.linalg.norm(np.diff(grid, axis=1), axis=2).sum(axis=1) / (C - 1)
+def rough_shape(mesh: Slit) -> Floats:
+    """A rough flat shape (N, 2): every point at its distance along the level, under the centre line's own length."""
+    grid = mesh.vertices[mesh.index]
+    across = np.linalg.norm(np.diff(grid, axis=1), axis=2).cumsum(axis=1)
     down = np.concatenate([[0.0], np.linalg.norm(np.diff(grid[:, 0], axis=0), axis=1).cumsum()])
-    column = np.concatenate([np.tile(np.arange(C), R), _column_of(vertices[R * C :], grid)])
-    row = np.concatenate([np.repeat(np.arange(R), C), np.abs(vertices[R * C :, 2:] - grid[:, 0, 2]).argmin(axis=1)])
-    return np.stack([column * across[row], -down[row]], axis=-1)
-
-
-def _column_of(points: Floats, grid: Floats) -> Ints:
-    row = np.abs(points[:, 2:] - grid[:, 0, 2]).argmin(axis=1)
-    return np.asarray(np.linalg.norm(grid[row] - points[:, None], axis=2).argmin(axis=1), dtype=np.int64)
+    x = np.concatenate([np.zeros((len(grid), 1)), across], axis=1)
+    flat = np.empty((len(mesh.vertices), 2))
+    for numbers in (mesh.index, mesh.right):
+        flat[numbers] = np.stack([x, np.broadcast_to(-down[:, None], x.shape)], axis=-1)
+    return flat

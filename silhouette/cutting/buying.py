@@ -145,8 +145,8 @@ def buying_list(
     return tuple(items)
 
 
-def garment_items(cloths: Mapping[str, Layout], zipped: float, half_waist: float, sheet: Sheet) -> tuple[Item, ...]:
-    """Shell and lining cloth, zip and band. `half_waist` is the waist of the drawn shell panels, mm."""
+def garment_items(cloths: Mapping[str, Layout], zipped: float, waist: float, sheet: Sheet) -> tuple[Item, ...]:
+    """Shell and lining cloth, zip and band. `waist` is that of the shell, mm."""
     unit = sheet.unit
     items = [
         Item(
@@ -156,7 +156,7 @@ def garment_items(cloths: Mapping[str, Layout], zipped: float, half_waist: float
         )
         for of, layout in cloths.items()
     ]
-    band = format_length(rounded_up(half_waist + 100.0, unit), unit)
+    band = format_length(rounded_up(waist + 60.0, unit), unit)
     return (
         *items,
         Item("concealed zip", format_length(zipped, unit), "at the centre back, waist to the hip"),

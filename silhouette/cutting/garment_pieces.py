@@ -189,10 +189,14 @@ def _longer(line: Floats, before: float, after: float) -> Floats:
     return np.concatenate([start[None], line[1:-1], end[None]]) if len(line) > 2 else np.stack([start, end])
 
 
+def waist_of(halves: tuple[Half, ...]) -> float:
+    """Waist of the shell with its darts closed, mm."""
+    return sum(h.panel.waist_length * (2.0 if h.side == "both" else 1.0) for h in halves if h.of == "shell")
+
+
 def waistband(halves: tuple[Half, ...], sheet: Sheet, heading: Heading) -> Piece:
     """Half of the band, its middle on the fold; the underlap is cut off at the end that laps over."""
-    shell = [h for h in halves if h.of == "shell"]
-    waist = sum(h.panel.waist_length * (2.0 if h.side == "both" else 1.0) for h in shell)
+    shell, waist = [h for h in halves if h.of == "shell"], waist_of(halves)
     seam, x = sheet.cloth.seam_allowance, waist / 2
     w, h = x + UNDERLAP + seam, 2 * (BAND + seam)
     box = np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]])

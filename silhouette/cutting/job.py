@@ -19,6 +19,7 @@ from silhouette.cutting.garment_pieces import (
     cloth_outlines,
     garment_piece,
     halves_of,
+    waist_of,
     waistband,
     zip_length,
 )
@@ -127,7 +128,7 @@ def prepare(seen: Preview, today: Date) -> Job:
         cloth=cloth,
         advice=advice,
         buying=buying_list(sheet, pads, templates, layouts, covers, cloth)
-        + garment_items(cloths, zipped, sum(p.panel.waist_length for p in halves if p.of == "shell"), sheet),
+        + garment_items(cloths, zipped, waist_of(halves), sheet),
         steps=making_order(seen, templates, distinct, advice),
     )
 

@@ -189,6 +189,7 @@ def test_cloth_zip_and_band_are_on_the_buying_list(jobs):
     said = {i.what: i.amount for i in jobs["demo"].buying}
     assert {"shell cloth", "lining cloth", "concealed zip", "waistband stiffening"} <= set(said)
     assert "yd of cloth 55 in wide" in said["shell cloth"] and said["concealed zip"] == "8 in"
+    assert said["waistband stiffening"].startswith("35 in")  # 31 3/4 in, underlap and two allowances
     metric = {i.what: i.amount for i in jobs["large"].buying}
     assert "m of cloth 140.0 cm wide" in metric["lining cloth"]
     assert metres(1000.0, "cm") == "1.0 m" and metres(914.4, "in") == "1 yd"

@@ -36,13 +36,14 @@ USUAL: Final[dict[str, tuple[Places, ...]]] = {
     "back": (
         (),
         ((0.48, 0.58),),
-        ((0.40, 0.59), (0.72, 0.51)),
-        ((0.28, 0.58), (0.53, 0.60), (0.78, 0.50)),
+        ((0.40, 0.59), (0.72, 0.54)),
+        ((0.28, 0.58), (0.53, 0.60), (0.78, 0.53)),
         ((0.22, 0.56), (0.42, 0.60), (0.62, 0.56), (0.82, 0.46)),
     ),
 }
 NARROW: Final = 8.0  #: mm; a dart that would be narrower goes into its neighbours (this tool's convention)
 EVEN: Final = 0.7  #: of the mean; darts less even than this are moved (this tool's convention)
+MOVES: Final = 2  #: tries at that
 COLUMNS: Final = 25
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
 LOWER: Final = 60.0  #: mm between rows below
@@ -116,8 +117,12 @@ def half_panel(
     while True:
         panel = laid(places[number])
         widths = np.array([dart.width for dart in panel.darts])
-        if number > 1 and (widths.max() > limit >= widths.mean() or widths.min() < EVEN * widths.mean()):
-            panel = laid(_evened(places[number], widths))
+        at = places[number]
+        for _ in range(MOVES if number > 1 else 0):
+            if widths.max() <= limit and widths.min() >= EVEN * widths.mean() or widths.mean() > limit:
+                break
+            at = _evened(at, widths)
+            panel = laid(at)
             widths = np.array([dart.width for dart in panel.darts])
         if widths.max(initial=0.0) <= limit or number + 1 == len(places):
             break

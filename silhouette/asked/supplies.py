@@ -98,6 +98,18 @@ class Cloth:
         "opening allowance", LENGTH, "Added at the centre back of shell and lining, for the zip.", 25.4,
         metric=25.0, low=0, high=80, group="cutting", step=1,
     )  # fmt: skip
+    hem_allowance: float = declare(
+        "hem allowance", LENGTH, "Added at the hem of shell and lining.", 38.1,
+        metric=40.0, low=0, high=120, group="cutting", step=1,
+    )  # fmt: skip
+    dart_limit: float = declare(
+        "widest dart", LENGTH, "A waist dart that would be wider is split in two.", 40.0,
+        low=15, high=80, group="cutting", step=1,
+    )  # fmt: skip
+    width: float = declare(
+        "cloth width", LENGTH, "Width of shell and lining cloth as sold.", 1397.0,
+        metric=1400.0, low=300, high=3200, group="cutting", step=10,
+    )  # fmt: skip
     nip: float = declare(
         "nip at the back knee", LENGTH,
         "Taken off the shell's back panel at the knee, at each side seam; a pegged skirt left at 0 takes 1 in.", 0.0,

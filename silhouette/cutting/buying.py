@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
@@ -14,6 +14,7 @@ from silhouette.asked.sheet import Sheet
 from silhouette.asked.supplies import Foam as FoamAsked
 from silhouette.cutting.cover_pieces import FIRM
 from silhouette.cutting.foam_pieces import both
+from silhouette.cutting.garment_pieces import BAND, metres
 from silhouette.cutting.layout import Layout, TooNarrow, nest
 from silhouette.cutting.piece import Floats, Piece
 from silhouette.cutting.unrolled import Template, length_of
@@ -60,10 +61,11 @@ def lay(
     key: str,
     unit: str,
     turns: tuple[int, ...] = (0, 90, 180, 270),
+    **finer: Any,
 ) -> Layout:
-    """`nest`, with a sheet that is too narrow told as a fault of the sheet key `key`."""
+    """`nest` (with its further choices), with a sheet that is too narrow told as a fault of the sheet key `key`."""
     try:
-        return nest(outlines, width, turns)
+        return nest(outlines, width, turns, **finer)
     except TooNarrow as error:
         told = format_length(width, unit)
         needed = format_length(rounded_up(error.needed, unit), unit)
@@ -141,6 +143,25 @@ def buying_list(
     if any(t.carve for t in templates):
         items.append(Item("stiff card", "1 sheet", "for the edge card: a cereal box will do"))
     return tuple(items)
+
+
+def garment_items(cloths: Mapping[str, Layout], zipped: float, waist: float, sheet: Sheet) -> tuple[Item, ...]:
+    """Shell and lining cloth, zip and band. `waist` is that of the shell, mm."""
+    unit = sheet.unit
+    items = [
+        Item(
+            f"{of} cloth",
+            f"{metres(layout.length, unit)} of cloth {format_length(layout.width, unit)} wide",
+            "pieces laid one way up; more for a nap, a check or a pattern",
+        )
+        for of, layout in cloths.items()
+    ]
+    band = format_length(rounded_up(waist + 60.0, unit), unit)
+    return (
+        *items,
+        Item("concealed zip", format_length(zipped, unit), "at the centre back, waist to the hip"),
+        Item("waistband stiffening", f"{band}, {format_length(BAND, unit)} wide", "with a hook and bar"),
+    )
 
 
 def _thread(templates: Sequence[Template], covers: Sequence[Piece]) -> Item:

@@ -9,15 +9,25 @@ from typing import Final
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
-from silhouette.cutting.buying import FoamSheet, Item, buying_list, foam_sheets, lay
+from silhouette.cutting.buying import FoamSheet, Item, buying_list, foam_sheets, garment_items, lay
 from silhouette.cutting.cover_pieces import Cut, cover_pieces
 from silhouette.cutting.edge import Edge, card
 from silhouette.cutting.flatten import FoldOver
 from silhouette.cutting.foam_pieces import Heading, both, foam_piece
+from silhouette.cutting.garment_pieces import (
+    Half,
+    cloth_outlines,
+    garment_piece,
+    halves_of,
+    waist_of,
+    waistband,
+    zip_length,
+)
 from silhouette.cutting.layout import Layout
+from silhouette.cutting.panels import Panels, panels_of
 from silhouette.cutting.paper.steps import Step, making_order
 from silhouette.cutting.piece import Piece
-from silhouette.cutting.shell_table import ShellTable, shell_table
+from silhouette.cutting.side_strip import side_strips
 from silhouette.cutting.unrolled import Template, templates_of
 from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
@@ -41,7 +51,10 @@ class Job:
     foam: tuple[Piece, ...]
     covers: tuple[Piece, ...]
     cards: tuple[Piece, ...]
-    shell: ShellTable
+    panels: Panels
+    halves: tuple[Half, ...]
+    strips: tuple[Piece, ...]
+    garment: tuple[Piece, ...]
     sheets: tuple[FoamSheet, ...]
     cloth: Layout
     advice: tuple[str, ...]
@@ -50,8 +63,8 @@ class Job:
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
-        """Everything to cut at full size: foam, covers, cards."""
-        return (*self.foam, *self.covers, *self.cards)
+        """Everything to cut at full size: foam, covers, cards, side-seam strips, shell and lining."""
+        return (*self.foam, *self.covers, *self.cards, *self.strips, *self.garment)
 
 
 def prepare(seen: Preview, today: Date) -> Job:
@@ -90,6 +103,14 @@ def prepare(seen: Preview, today: Date) -> Job:
         [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
         sheet.cloth.cover_width, "cloth.cover_width", unit, turns=(0, 180),
     )  # fmt: skip
+    panels, halves, garment = _garment(seen, heading)
+    cloths = {
+        of: lay(
+            cloth_outlines(garment, of), sheet.cloth.width, "cloth.width", unit, turns=(0, 180), cell=10.0, orders=3
+        )
+        for of in ("shell", "lining")
+    }
+    zipped = zip_length(halves[1], unit)
     advice = tuple(words for t in templates if (words := stretch_advice(t)))
     return Job(
         seen=seen,
@@ -99,13 +120,29 @@ def prepare(seen: Preview, today: Date) -> Job:
         foam=foam,
         covers=covers,
         cards=cards,
-        shell=shell_table(seen),
+        panels=panels,
+        halves=halves,
+        strips=side_strips(panels, heading),
+        garment=garment,
         sheets=layouts,
         cloth=cloth,
         advice=advice,
-        buying=buying_list(sheet, pads, templates, layouts, covers, cloth),
+        buying=buying_list(sheet, pads, templates, layouts, covers, cloth)
+        + garment_items(cloths, zipped, waist_of(halves), sheet),
         steps=making_order(seen, templates, distinct, advice),
     )
+
+
+def _garment(seen: Preview, heading: Heading) -> tuple[Panels, tuple[Half, ...], tuple[Piece, ...]]:
+    panels, sheet = panels_of(seen), seen.sheet
+    try:
+        halves = halves_of(panels, sheet.cloth.dart_limit)
+    except (FoldOver, ValueError) as error:
+        raise SheetError([Fault("cloth", f"the skirt cannot be laid flat: {error}")]) from error
+    zipped = zip_length(halves[1], sheet.unit)
+    pieces = [garment_piece(half, sheet, heading, zipped) for half in halves]
+    at = sum(half.of == "shell" for half in halves)
+    return panels, halves, (*pieces[:at], waistband(halves, sheet, heading), *pieces[at:])
 
 
 def _short(name: str) -> str:

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
+from silhouette.cutting.garment_pieces import pieces_numbers
 from silhouette.cutting.job import FORGIVEN, Job, prepare
 from silhouette.pipeline import Preview
 
@@ -110,20 +111,15 @@ def numbers(job: Job) -> dict[str, Any]:
                 "added_mm": round(r.added, 2),
                 "gains_mm": dict(zip(_PANEL_KEYS, (round(g, 3) for g in r.gains), strict=True)),
                 "shell_mm": round(r.shell, 2),
-                "worn_mm": round(r.worn, 2),
-                "room_mm": round(r.room, 2),
+                "lining_mm": round(r.lining, 2),
+                "worn_mm": round(r.shows, 2),
             }
-            for r in job.shell.rows
+            for r in job.panels.rows
         ],
+        "shell_pieces": pieces_numbers(job.halves),
         "side_seams": [
-            {
-                "side": s.side,
-                "down_to_mm": round(s.end, 2),
-                "body_mm": round(s.body_surface, 2),
-                "padded_mm": round(s.padded_surface, 2),
-                "hem_rise_mm": round(s.rise, 2),
-            }
-            for s in job.shell.seams
+            {"side": side, "hem_rise_mm": round(rise, 2)}
+            for side, rise in zip(("left", "right"), job.panels.rises, strict=True)
         ],
         "foam": [
             {

@@ -1,160 +1,166 @@
-"""What the pads change in the cloth: panel widths level by level, and the way of the side seam.
+"""What shell and lining are cut by: three surfaces from the waist seam to the hem, split into half panels.
 
-Every girth is split at the centre front, the side seams and the centre back on the taut tape's own line (the
-convex hull of the level), so a panel gets what really lies over it, not a quarter of the added girth.
+Table, panel drawing, pieces and side-seam strip all read them, as the pictures and the checks do: the dressed surfaces
+with their ease, so that every level has the girth it is cut to.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from silhouette.shape.cuts import cuts
-from silhouette.shape.figure import Figure
-from silhouette.shape.pads import Pad
+from silhouette.cloth.cut_girths import lining_girths
+from silhouette.cloth.dressed import Dressed, surface
+from silhouette.pipeline import Preview
 
 Floats = NDArray[np.float64]
 
 PANELS: Final = ("left front", "left back", "right front", "right back")
+COLUMNS: Final = 129  #: points of a half from centre front to centre back
+STEP: Final = {"in": 25.4, "cm": 25.0, "mm": 25.0}  #: between the levels of the table, mm; four times that below
+CLOSE: Final = 7.0  #: mm; a step this near a named level is left out
 
 
 @dataclass(frozen=True, eq=False)
-class PanelWidths:
-    """Half-panel widths, centre line to side seam, on the taut tape: body and padded, mm.
+class Cloth:
+    """One layer as it is cut, mm: its `name`, levels `drops` (L,), the level of its `hip`, points (2, L, C, 3)."""
 
-    `drops` (L,); `body` and `padded` (L, 4) in the order of `PANELS`. A row sums to the tape girth there.
-    """
-
+    name: str
     drops: Floats
-    body: Floats
-    padded: Floats
+    girth: Floats
+    hip: float
+    points: Floats
 
-    @property
-    def gains(self) -> Floats:
-        """What each half panel gains at its side seam (L, 4), mm."""
-        return self.padded - self.body
+    @cached_property
+    def widths(self) -> Floats:
+        """Half panels along the cloth (L, 4) in the order of `PANELS`; a row sums to the girth cut there."""
+        steps = np.linalg.norm(np.diff(self.points[..., :2], axis=2), axis=3)
+        middle = steps.shape[2] // 2
+        halves = np.stack([steps[:, :, :middle].sum(axis=2), steps[:, :, middle:].sum(axis=2)], axis=-1)
+        widths = np.concatenate([halves[0], halves[1]], axis=-1)
+        return np.asarray(widths * (self.girth / widths.sum(axis=1))[:, None])
+
+    @cached_property
+    def seams(self) -> Floats:
+        """Way along the left and right side seam from the waist down to each level (L, 2), mm."""
+        ways = np.linalg.norm(np.diff(self.points[:, :, self.points.shape[2] // 2], axis=1), axis=2).cumsum(axis=1)
+        return np.asarray(np.concatenate([np.zeros((1, 2)), ways.T]))
+
+    def half(self, panel: int) -> Floats:
+        """Points (L, P, 3) of one of the `PANELS`, from its centre line to the side seam."""
+        points = self.points[panel // 2]
+        middle = points.shape[1] // 2
+        return np.asarray(points[:, middle:][:, ::-1] if panel % 2 else points[:, : middle + 1])
 
 
 @dataclass(frozen=True)
-class SideSeam:
-    """The side seam of one side from the waist to `end` below it, mm: over the body and over the pads.
+class Row:
+    """One level of the table, mm; panels in the order of `PANELS`, without allowances."""
 
-    `surface` lengths follow every hollow; `taut` lengths are those of cloth pulled straight over hollows.
-    """
-
-    side: str
-    end: float
-    body_surface: float
-    padded_surface: float
-    body_taut: float
-    padded_taut: float
+    name: str
+    drop: float
+    body: float  #: tape round the body
+    padded: float  #: tape over the loose pads
+    shows: float  #: tape over the dressed shell
+    shell: float  #: what the shell is cut to
+    lining: float  #: what the lining is cut to
+    panels_shell: tuple[float, ...]
+    panels_bare: tuple[float, ...]  #: the same shell over the bare body: her own block with the same ease
+    panels_lining: tuple[float, ...]
 
     @property
-    def rise(self) -> float:
-        """How much higher a hem would hang at this side if nothing were added, mm."""
-        return self.padded_taut - self.body_taut
+    def added(self) -> float:
+        return self.padded - self.body
+
+    @property
+    def gains(self) -> tuple[float, ...]:
+        """What each half panel gains at its side seam."""
+        return tuple(b - a for a, b in zip(self.panels_bare, self.panels_shell, strict=True))
 
 
-def panel_widths(figure: Figure, drops: Floats) -> PanelWidths:
-    """Split the tape girth at each of `drops` (L,) into four half panels, before and after.
+@dataclass(frozen=True, eq=False)
+class Panels:
+    """The shell, the same shell over the bare body (`bare`), and the lining; the table; whether both sides are `same`.
 
-    The tape samples directions and the split follows the hull's own edges; each row is brought to the tape's
-    girth by one factor (within 0.05 % of 1).
+    `rises`: by how much the left and right side seam is longer over the pads, waist to hip, mm.
     """
-    seams = np.stack([_level(figure, side, drops)[:, figure.body.seam] for side in (0, 1)])
-    arcs = [[_level(figure, side, drops)[k] for side in (0, 1)] for k in range(len(drops))]
-    body = np.array([_split(np.concatenate(arcs[k]), seams[:, k]) for k in range(len(drops))])
-    clouds = [np.concatenate(arcs[k]) for k in range(len(drops))]
-    for pad in figure.pads:
-        level, cut = cuts(pad, drops)
-        for k in np.unique(level):
-            mine = cut[level == k]
-            clouds[k] = np.concatenate([clouds[k], mine[:, :2]])
-            nearest = mine[np.abs(mine[:, 3]).argmin()]
-            if abs(nearest[3]) < 1e-6:
-                seams[0 if pad.side > 0 else 1, k] = nearest[:2]
-    padded = np.array([_split(clouds[k], seams[:, k]) for k in range(len(drops))])
-    before = np.array([figure.before.girth_at(float(d)) for d in drops])
-    after = np.array([figure.after.girth_at(float(d)) for d in drops])
-    return PanelWidths(
-        drops,
-        body * (before / body.sum(axis=1))[:, None],
-        padded * (after / padded.sum(axis=1))[:, None],
+
+    shell: Cloth
+    bare: Cloth
+    lining: Cloth
+    rows: tuple[Row, ...]
+    rises: tuple[float, float]
+    same: bool
+
+
+def panels_of(seen: Preview) -> Panels:
+    """Everything needed to cut shell and lining for a preview. Raises `SheetError` for an impossible hem."""
+    figure, dressed = seen.figure, seen.dressed
+    cut = lining_girths(figure)
+    lined = replace(dressed.before, cut=cut, outline=surface(cut, figure.before))
+    shell, bare, lining = (
+        _cloth(*pair) for pair in (("shell", dressed.after), ("block", dressed.before), ("lining", lined))
+    )
+    body = figure.body.drops
+
+    def at(drop: float, cloth: Cloth) -> tuple[float, ...]:
+        return tuple(float(np.interp(drop, cloth.drops, w)) for w in cloth.widths.T)
+
+    rows = tuple(
+        Row(
+            name,
+            drop,
+            body=float(np.interp(drop, body, figure.before.girth)),
+            padded=float(np.interp(drop, body, figure.after.girth)),
+            shows=float(np.interp(drop, dressed.after.drops, dressed.after.girth)),
+            shell=float(np.interp(drop, shell.drops, shell.girth)),
+            lining=float(np.interp(drop, lining.drops, lining.girth)),
+            panels_shell=at(drop, shell),
+            panels_bare=at(drop, bare),
+            panels_lining=at(drop, lining),
+        )
+        for drop, name in _levels(seen, float(shell.drops[-1]))
+    )
+    over, under = (np.array([np.interp(shell.hip, c.drops, way) for way in c.seams.T]) for c in (shell, bare))
+    rises = (float(over[0] - under[0]), float(over[1] - under[1]))
+    gains = shell.widths - bare.widths
+    return Panels(
+        shell, bare, lining, rows, rises, bool(dressed.after.even and np.abs(gains[:, :2] - gains[:, 2:]).max() < 0.05)
     )
 
 
-def side_seams(figure: Figure, end: float) -> tuple[SideSeam, SideSeam]:
-    """Left and right side seam from the waist to the drop `end`."""
-    return _side_seam(figure, 0, end), _side_seam(figure, 1, end)
+def _levels(seen: Preview, hem: float) -> list[tuple[float, str]]:
+    measures, step = seen.body.measures, STEP[seen.sheet.unit]
+    named = {"waist": 0.0, "high hip": measures.high_hip_drop, "hip": measures.hip_drop, "hem": hem}
+    named["under the seat"] = measures.under_seat_drop
+    close = np.arange(step, measures.under_seat_drop, step)
+    between = np.concatenate([close, np.arange(close[-1] + 4 * step, hem, 4 * step)])
+    between = between[np.abs(between[:, None] - np.array(list(named.values()))).min(axis=1) > CLOSE]
+    return sorted([(d, n) for n, d in named.items()] + [(float(d), "") for d in between])
 
 
-def _level(figure: Figure, side: int, drops: Floats) -> Floats:
-    """Outer arc of one side at any drops (L, K, 2), straight between the body's own levels."""
-    body = figure.body
-    at = np.clip(np.searchsorted(body.drops, drops, side="right") - 1, 0, len(body.drops) - 2)
-    f = ((drops - body.drops[at]) / (body.drops[at + 1] - body.drops[at]))[:, None, None]
-    arcs = body.outer[side, :, :, :2]
-    return np.asarray(arcs[at] * (1 - f) + arcs[at + 1] * f)
+def _cloth(name: str, dressed: Dressed) -> Cloth:
+    points = dressed.points(COLUMNS, sewn=True)
+    if dressed.cut.below == "pegged":
+        points = _pegged(points, dressed.cut.row)
+    return Cloth(name, dressed.drops, dressed.cut.girth, float(dressed.drops[dressed.cut.row]), points)
 
 
-def _split(points: Floats, seams: Floats) -> Floats:
-    """Lengths (4,) along the hull of `points` (P, 2) between centre lines and `seams` (2, 2), as `PANELS`."""
-    import shapely
-
-    hull = shapely.convex_hull(shapely.multipoints(points))
-    ring = shapely.get_exterior_ring(hull)
-    total = shapely.length(ring)
-    crossing = shapely.get_coordinates(shapely.intersection(hull, shapely.linestrings([[0.0, -1e4], [0.0, 1e4]])))
-    front, back = crossing[crossing[:, 1].argmax()], crossing[crossing[:, 1].argmin()]
-    marks = shapely.line_locate_point(ring, shapely.points(np.stack([front, seams[0], back, seams[1]])))
-    steps = np.abs(marks - np.roll(marks, -1))
-    steps = np.minimum(steps, total - steps)  # none of the four is longer than half the way round
-    left_front, left_back, right_back, right_front = steps
-    return np.array([left_front, left_back, right_front, right_back])
-
-
-def _side_seam(figure: Figure, side: int, end: float) -> SideSeam:
-    body = figure.body
-    bare = body.outer[side, :, body.seam]
-    pads: Sequence[Pad] = [p for p in figure.pads if (p.side > 0) == (side == 0)]
-    over = bare
-    if pads:
-        worn = pads[0].along_seam(pads[0].outer)
-        inside = (bare[:, 2] < worn[0, 2]) & (bare[:, 2] > worn[-1, 2])
-        upper, lower = bare[~inside & (bare[:, 2] >= worn[0, 2])], bare[~inside & (bare[:, 2] <= worn[-1, 2])]
-        over = np.concatenate([upper, worn, lower])
-    bare, over = _down_to(bare, end), _down_to(over, end)
-    outward = 1.0 if side == 0 else -1.0
-    return SideSeam(
-        side=("left", "right")[side],
-        end=end,
-        body_surface=_length(bare),
-        padded_surface=_length(over),
-        body_taut=_taut(np.stack([-bare[:, 2], outward * bare[:, 0]], axis=-1)),
-        padded_taut=_taut(np.stack([-over[:, 2], outward * over[:, 0]], axis=-1)),
-    )
-
-
-def _down_to(points: Floats, end: float) -> Floats:
-    """The part of a seam (N, 3) above the drop `end`, cut exactly there."""
-    drop = np.maximum.accumulate(-points[:, 2])
-    last = np.array([np.interp(end, drop, points[:, k]) for k in (0, 1)] + [-end])
-    return np.concatenate([points[drop < end - 1e-9], last[None]])
-
-
-def _length(points: Floats) -> float:
-    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
-
-
-def _taut(profile: Floats) -> float:
-    """Length of a thread pulled straight over a profile (N, 2) of drop and distance outward, end to end."""
-    import shapely
-
-    under = np.concatenate([profile, [[profile[-1, 0], -1e3], [profile[0, 0], -1e3]]])
-    ring = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(under)))[:-1]
-    over = ring[ring[:, 1] > -999.0]
-    return _length(over[np.argsort(over[:, 0], kind="stable")])
+def _pegged(points: Floats, row: int) -> Floats:
+    """Side seams moved back below level `row`, so that the front hangs plumb and the back alone is taken in."""
+    moved = points.copy()
+    middle = points.shape[2] // 2
+    for side in range(2):
+        runs = np.linalg.norm(np.diff(points[side, :, :, :2], axis=1), axis=2).cumsum(axis=1)
+        front = runs[row, middle - 1]
+        for level in range(row + 1, points.shape[1]):
+            run = np.concatenate([[0.0], runs[level]])
+            at = min(front, 0.7 * run[-1])
+            even = np.concatenate([np.linspace(0.0, at, middle + 1), np.linspace(at, run[-1], middle + 1)[1:]])
+            for k in (0, 1):
+                moved[side, level, :, k] = np.interp(even, run, points[side, level, :, k])
+    return moved

@@ -37,7 +37,8 @@ PENS: Final = {
             0.2, (0.45, 0.45, 0.45), (1.0, 1.2)),
         Pen("hip", "hip line: level on the figure", 0.25, (0.6, 0.0, 0.1), (8.0, 2.0, 1.5, 2.0)),
         Pen("notch", "notches that must meet", 0.5),
-        Pen("sew", "sewing line of the cover", 0.3, (0.0, 0.0, 0.0), (3.0, 1.5)),
+        Pen("sew", "sewing line", 0.3, (0.0, 0.0, 0.0), (3.0, 1.5)),
+        Pen("fold", "centre line: on the fold where the piece says so", 0.5, (0.0, 0.35, 0.0), (10.0, 2.0, 2.0, 2.0)),
         Pen("stay", "stay stitch through cover and foam, so that the cover cannot creep",
             0.3, (0.0, 0.4, 0.25), (1.5, 1.5)),
         Pen("place", "where the side seam, the opening and the loops come", 0.3, (0.5, 0.25, 0.0), (6.0, 1.5)),
@@ -78,7 +79,7 @@ class Piece:
     """One thing to cut. The first closed `cut` line is its outline."""
 
     name: str
-    kind: str  #: "foam", "cover", "card" or "scale"
+    kind: str  #: "foam", "cover", "card", "shell", "lining", "strip" or "scale"
     lines: tuple[Line, ...]
     notes: tuple[Note, ...] = ()
     count: int = 1

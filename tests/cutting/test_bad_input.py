@@ -137,5 +137,5 @@ def test_any_sheet_is_prepared_or_refused_in_words(waist, over, thickness, bevel
     for template in job.templates:
         assert np.isfinite(template.outline).all() and template.volume > 0
         assert abs(template.seam_length - template.seam_on_body) < 0.8
-    assert all(np.isfinite(row.gains).all() for row in job.shell.rows)
+    assert all(np.isfinite(row.gains).all() for row in job.panels.rows)
     assert tiled_pdf(job, "letter").startswith(b"%PDF")

@@ -242,14 +242,25 @@ def test_the_making_order_runs_in_order_with_its_cautions(jobs):
 def test_workroom_pages_are_complete_and_one_page_each(jobs, name, paper):
     job = jobs[name]
     pages = [p.extract_text() for p in pypdf.PdfReader(io.BytesIO(tiled_pdf(job, paper))).pages]
-    titles = ["Templates:", "Making order", "Shell and lining", "Panels before and after", "Buying list", "Bevel guide"]
+    titles = [
+        "Templates:",
+        "Workroom card",
+        "Making order",
+        "Shell and lining",
+        "Panels before and after",
+        "Buying list",
+        "Bevel guide",
+    ]
     for page, title in zip(pages, titles, strict=False):
         assert title in page
-    assert all(step.title in pages[1] for step in job.steps)
-    assert " ".join(CAUTIONS[0].split()[:4]) in " ".join(pages[1].split())
-    assert all(row.name in " ".join(pages[2].split()) for row in job.shell.rows)
-    assert all(item.amount.split(" of ")[0] in pages[4] for item in job.buying)
+    assert all(step.title in pages[2] for step in job.steps)
+    assert " ".join(CAUTIONS[0].split()[:4]) in " ".join(pages[2].split())
+    assert all(row.name in " ".join(pages[3].split()) for row in job.panels.rows)
+    assert all(item.amount.split(" of ")[0] in pages[5] for item in job.buying)
     assert "100 mm" in pages[0]
+    card = " ".join(pages[1].split())
+    assert all(half.name in card for half in job.halves) and job.heading.client in card and "4 Mar 2026" in card
+    assert "close-fitting" in card and "cut to" in card and "waist raised at the side" in card
 
 
 def test_pictures_in_any_alphabet_do_not_fail():

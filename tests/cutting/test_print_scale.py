@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pypdf
@@ -16,6 +17,12 @@ from silhouette.cutting.piece import Line, Note, Piece, scale_piece, short_name,
 
 DOTS = 200  #: per inch
 MM = 25.4 / DOTS
+
+
+@pytest.fixture(scope="module")
+def demo(jobs):
+    """The demo with one panel of the skirt: the others are printed by the same means."""
+    return replace(jobs["demo"], garment=jobs["demo"].garment[1:2])
 
 
 @pytest.fixture(scope="module", params=["a4", "letter"])

@@ -9,6 +9,7 @@ from typing import Final
 from silhouette.cutting.job import Job
 from silhouette.cutting.paper.bevel_page import bevel_page
 from silhouette.cutting.paper.buying_page import buying_page
+from silhouette.cutting.paper.card_page import card_page
 from silhouette.cutting.paper.ink import PAPERS, Canvas, draw_piece, new_canvas, start_page, write
 from silhouette.cutting.paper.pages import first_page, order_page
 from silhouette.cutting.paper.panels_page import panels_page
@@ -20,6 +21,7 @@ from silhouette.cutting.piece import scale_piece, side_by_side
 Draw = Callable[[Canvas, Place, Job, int, int], None]
 
 WORKROOM: Final[tuple[tuple[str, Draw], ...]] = (
+    ("Workroom card", card_page),
     ("Making order", order_page),
     ("Shell and lining", shell_page),
     ("Panels before and after", panels_page),

@@ -76,14 +76,11 @@ def use_pen(canvas: Canvas, pen: str, width: float | None = None) -> None:
 
 def draw_points(canvas: Canvas, points: Floats, closed: bool = False, fill: bool = False) -> None:
     """A polyline with the pen in hand."""
-    path = canvas.beginPath()
-    rows = points.tolist()
-    path.moveTo(*rows[0])
-    for x, y in rows[1:]:
-        path.lineTo(x, y)
-    if closed:
-        path.close()
-    canvas.drawPath(path, stroke=1, fill=int(fill))
+    from reportlab.pdfgen.pathobject import PDFPathObject
+
+    numbers = points.round(3).tolist()  # the page is in millimetres; ready-made code, as reportlab is slow at numbers
+    code = [f"{x} {y} {'l' if k else 'm'}" for k, (x, y) in enumerate(numbers)] + ["h"] * closed
+    canvas.drawPath(PDFPathObject(code), stroke=1, fill=int(fill))
 
 
 def draw_join(canvas: Canvas, a: tuple[float, float], b: tuple[float, float]) -> None:
@@ -134,6 +131,7 @@ def draw_piece(canvas: Canvas, piece: Piece, *, words: bool = True) -> None:
             draw_note(canvas, note)
 
 
+@cache
 def width_of(text: str, height: float, bold: bool = False) -> float:
     """Width of a line of words in mm."""
     from reportlab.pdfbase.pdfmetrics import stringWidth

@@ -35,13 +35,11 @@ def making_order(
         return format_length(mm, unit).replace(" ", "\u00a0")
 
     foams = " and ".join(both(f, unit).replace(" ", "\u00a0") for f in sorted({e.foam for e in edges}))
-    measures = seen.body.measures
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
     mirrored = {t.name for t in templates} >= {"left front", "right front"} or {t.name for t in templates} >= {
         "left back",
         "right back",
     }
-    backs = [p for p in seen.pads if p.part == "back"]
     steps = [
         Step(
             "Measure the foam first",
@@ -58,8 +56,9 @@ def making_order(
         ),
         Step(
             "Cut shell and lining",
-            "By the table “Shell and lining”: the shell with what the pads add, all of it at the side seams; the "
-            "lining to the body. Seam and opening allowances are listed apart.",
+            "By the full-size pieces, allowances included; or by her own block and the side-seam strip, which adds "
+            "what the pads take, all of it at the side seams. The lining goes by the body. Fold darts to the centre; "
+            "baste and try on before anything is trimmed.",
         ),
         Step(
             "Mark the foam",
@@ -111,10 +110,8 @@ def making_order(
     steps += [
         Step(
             "Hang the pads",
-            f"Side seam on side seam, upper end {_per_side(seen, _start, told)} below the waist, hip notch "
-            f"{told(measures.hip_drop)} below it"
-            + (f", back edge {_per_side(seen, _gap, told)} from the centre back" if backs else "")
-            + ". Hang them from the waistband with tape, or catch them to the lining; nothing may pull on the foam.",
+            f"Side seam on side seam, {places_told(seen)}. Hang them from the waistband with tape, or catch "
+            "them to the lining; nothing may pull on the foam.",
         ),
         Step(
             "Fit",
@@ -149,6 +146,20 @@ def _cover(firm: bool) -> Step:
         "zigzag or overcasting, so that they neither fray nor show through. Turn, put the pad in with its carved face "
         "under the outer cover, close by hand. Then stitch through everything on the stay line.",
         "Elastic and rubber can carry latex: ask the client. Let a hot iron come nowhere near the foam.",
+    )
+
+
+def places_told(seen: Preview) -> str:
+    """Where the pads go, in words."""
+
+    def told(mm: float) -> str:
+        return format_length(mm, seen.sheet.unit).replace(" ", "\u00a0")
+
+    backs = any(p.part == "back" for p in seen.pads)
+    return (
+        f"upper end {_per_side(seen, _start, told)} below the waist, hip notch "
+        f"{told(seen.body.measures.hip_drop)} below it"
+        + (f", back edge {_per_side(seen, _gap, told)} from the centre back" if backs else "")
     )
 
 

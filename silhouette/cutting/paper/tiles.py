@@ -102,7 +102,7 @@ def _words_cut(grid: list[Tile], frame: tuple[float, float], piece: Piece) -> in
 def _needed(every: list[Tile], frame: tuple[float, float], outline: Floats) -> tuple[Tile, ...]:
     import shapely
 
-    ink = shapely.Polygon(outline).buffer(1.0)
+    ink = shapely.Polygon(outline).simplify(0.3).buffer(1.3, quad_segs=2)
     boxes = {t: shapely.box(*t.corner, t.corner[0] + frame[0], t.corner[1] + frame[1]) for t in every}
     kept = list(every)
     for tile in sorted(every, key=lambda t: boxes[t].intersection(ink).area):
@@ -118,19 +118,27 @@ def _frame(paper: tuple[float, float]) -> tuple[float, float]:
 
 def tiling(piece: Piece, paper: str) -> Tiling:
     """The fewest pages for a piece, turned only where that saves one; `paper` is a key of `PAPERS`."""
-    choices = []
-    for degrees in TURNS:
-        lain = (piece.turned(degrees) if degrees else piece).at_origin()
-        _, _, width, height = lain.bounds
-        for size in (PAPERS[paper], PAPERS[paper][::-1]):
-            rows, columns = (
-                max(1, math.ceil((need + 2 * ROOM - OVERLAP) / (have - OVERLAP)))
-                for need, have in zip((height, width), _frame(size)[::-1], strict=True)
-            )
-            choices.append(Tiling(lain, size, rows, columns))
-    best = min(choices[:2], key=lambda t: len(t.tiles))
-    turned = sorted(choices[2:], key=lambda t: t.rows * t.columns)[:3] if len(best.tiles) > 1 else []
-    return min([best, *turned], key=lambda t: len(t.tiles))
+    points = np.concatenate([line.points for line in piece.lines])
+
+    def spread(degrees: int, size: tuple[float, float]) -> tuple[int, int, int, tuple[float, float]]:
+        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        needs = np.ptp(points @ np.array([[s, c], [c, -s]]), axis=0)  # height and width, as it lies
+        rows, columns = (
+            max(1, math.ceil((need + 2 * ROOM - OVERLAP) / (have - OVERLAP)))
+            for need, have in zip(needs.tolist(), _frame(size)[::-1], strict=True)
+        )
+        return rows, columns, degrees, size
+
+    def lain(rows: int, columns: int, degrees: int, size: tuple[float, float]) -> Tiling:
+        return Tiling((piece.turned(degrees) if degrees else piece).at_origin(), size, rows, columns)
+
+    sizes = (PAPERS[paper], PAPERS[paper][::-1])
+    best = min((lain(*spread(0, size)) for size in sizes), key=lambda t: len(t.tiles))
+    if len(best.tiles) == 1:
+        return best
+    choices = sorted((spread(d, size) for d in TURNS[1:] for size in sizes), key=lambda c: c[0] * c[1])
+    hopeful = [c for c in choices[:3] if c[0] * c[1] <= len(best.tiles)]
+    return min([best, *(lain(*c) for c in hopeful)], key=lambda t: len(t.tiles))
 
 
 def draw_tiles(canvas: Canvas, spread: Tiling, first_page: int, last_page: int, foot: str) -> None:
@@ -188,9 +196,10 @@ def free_corner(spread: Tiling, tile: Tile) -> tuple[float, float] | None:
     xs, ys = (3.0, w - 3.0 - SQUARE, (w - SQUARE) / 2), (17.0, h - 20.0 - SQUARE, (h - SQUARE) / 2)
     places = [(x, y) for x in xs for y in ys]
     boxes = shapely.box(
-        *np.array([[x, y, x + SQUARE, y + SQUARE] for x, y in places]).T + np.tile(tile.corner, 2)[:, None]
+        *np.array([[x - 2.0, y - 2.0, x + SQUARE + 2.0, y + SQUARE + 2.0] for x, y in places]).T
+        + np.tile(tile.corner, 2)[:, None]
     )
-    ink = shapely.Polygon(spread.piece.outline).buffer(2.0)
+    ink = shapely.Polygon(spread.piece.outline)
     return next((place for place, taken in zip(places, shapely.intersects(boxes, ink), strict=True) if not taken), None)
 
 

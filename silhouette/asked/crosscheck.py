@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import Final
 
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
@@ -11,6 +12,8 @@ from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.asked.uneven_faults import uneven_faults
 
 Show = Callable[[float], str]
+
+NARROWEST: Final = 10.0  #: mm that an outline keeps between its ends; this tool's convention
 
 
 def cross_faults(sheet: Sheet, wrong: frozenset[str] = frozenset()) -> Iterator[Fault]:
@@ -105,7 +108,19 @@ def _pads(
         outline = getattr(pads, f"{part}_outline")
         if outline is None or not getattr(pads, part):
             continue
-        widest = max(distance for distance, _ in outline)
+        widths = [distance for distance, _ in outline]
+        widest = max(widths)
+        for i, (width, drop) in enumerate(outline[1:-1], 1):
+            if width < min(NARROWEST, max(widths[:i]), max(widths[i + 1 :])):
+                message = (
+                    f"narrows to {show(width)} at {show(drop)} below the waist, where foam tears: "
+                    f"keep at least {show(NARROWEST)}, or end it above"
+                )
+                yield (place(f"{part}_outline"),), Fault(place(f"{part}_outline"), message)
+                break
+        if widest > hip / 2:
+            message = f"reaches {show(widest)}, wider than the body: half the hip girth is {show(hip / 2)}"
+            yield (place(f"{part}_outline"), "girths.hip"), Fault(place(f"{part}_outline"), message)
         if pads.bevel > widest:
             message = f"wider than the {part} pad, which reaches {show(widest)}"
             yield (bevel, place(f"{part}_outline")), Fault(at(bevel, pads.bevel), message)

@@ -29,6 +29,7 @@ from silhouette.cloth.thread_points import points_on
 from silhouette.cloth.threads import draw, hang
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
+from silhouette.shape.pads import is_mirrored
 from silhouette.shape.support import girth_of
 from silhouette.shape.tape import Tape
 
@@ -201,7 +202,4 @@ def _even(figure: Figure) -> bool:
 
 def _twins(figure: Figure) -> bool:
     """Whether every pad has its mirror image."""
-    return all(
-        any(p.side == -pad.side and p.part == pad.part and p.thickness is pad.thickness for p in figure.pads)
-        for pad in figure.pads
-    )
+    return all(is_mirrored(pad, figure.pads) for pad in figure.pads)

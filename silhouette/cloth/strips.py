@@ -12,6 +12,7 @@ from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, along, columns_at
 from silhouette.shape.cuts import cuts
 from silhouette.shape.figure import Figure
+from silhouette.shape.pads import is_mirrored
 
 Rows = NDArray[np.intp]
 
@@ -112,8 +113,8 @@ def _faces(figure: Figure, rows: Rows, left: _Side, right: _Side) -> list[_Face]
     bends = bent, bent if right is left else _bend(right)
     faces = []
     for pad in figure.pads:
-        mates = [p for p in figure.pads if p.part == pad.part and p.thickness is pad.thickness]
-        if len(mates) == 2 and pad.side < 0:
+        both = is_mirrored(pad, figure.pads)
+        if both and pad.side < 0:
             continue
         level, cut = cuts(pad, drops)
         if len(level) == 0:
@@ -149,7 +150,7 @@ def _faces(figure: Figure, rows: Rows, left: _Side, right: _Side) -> list[_Face]
                 place,
                 there,
                 pad.side < 0,
-                len(mates) == 2,
+                both,
             )
         )
     return faces

@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
 from silhouette.shape.draft import FlatPad, profile_height
-from silhouette.shape.pads import Pad, on_body
+from silhouette.shape.laying import on_body
+from silhouette.shape.pads import Pad
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -195,10 +196,10 @@ def _laid(pads: Sequence[Pad], body: Body, points: Floats, rim: Any) -> tuple[Fl
         mine = sign * points[:, 0] >= -1e-9 if number == 0 else sign * points[:, 0] > 1e-9
         distance, drop = np.maximum(sign * points[mine, 0], 0.0)[:, None], points[mine, 1][:, None]
         flat = FlatPad(distance, drop, away[mine][:, None], pad.outline * [sign, 1.0])
-        place, normal, _ = on_body(flat, body, 0 if pad.side > 0 else 1, sign)
+        laid = on_body(flat, body, 0 if pad.side > 0 else 1, sign, pad.evened)
         edge[mine] = np.minimum(away[mine], max(pad.bevel, 0.0))
         share = edge[mine] / pad.bevel if pad.bevel > 0 else np.ones(int(mine.sum()))
         thickness[mine] = pad.foam * profile_height(pad.profile, share)
-        inner[mine] = place[:, 0]
-        outer[mine] = inner[mine] + thickness[mine][:, None] * normal[:, 0]
+        inner[mine] = laid.points[:, 0]
+        outer[mine] = inner[mine] + thickness[mine][:, None] * laid.away[:, 0]
     return inner, outer, thickness, edge

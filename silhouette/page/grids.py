@@ -16,7 +16,7 @@ import numpy as np
 from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
-from silhouette.shape.pads import Pad
+from silhouette.shape.pads import Pad, is_mirrored
 
 ARC_STRIDE: Final = 2  #: of the body's points along an arc, those that are drawn
 _FULL: Final = 32767
@@ -98,8 +98,7 @@ def _body_grids(body: Body) -> tuple[Grid, ...]:
 def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
     grids: list[Grid] = []
     for pad in pads:
-        mates = [p for p in pads if p.side == -pad.side and p.part == pad.part]
-        paired = bool(mates) and mates[0].thickness is pad.thickness
+        paired = is_mirrored(pad, pads)
         if paired and pad.side < 0:
             continue
         sewn = any(p.side == pad.side and p.part != pad.part for p in pads)

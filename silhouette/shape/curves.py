@@ -74,6 +74,8 @@ def columns_at(table: Array, row: NDArray[np.intp], wanted: Array) -> tuple[NDAr
     All rows are searched in one sorted look-up: each is lifted clear of the one before.
     """
     rows, k = table.shape
+    if len(wanted) == 0:
+        return np.zeros(0, dtype=np.intp), np.zeros(0)
     low = min(table.min(), wanted.min())
     lift = max(table.max(), wanted.max()) - low + 1.0
     lifted = (table + lift * np.arange(rows)[:, None]).ravel()

@@ -6,16 +6,22 @@ is the free edge of the pair. A pad whose mate is left out has nothing to be sew
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from silhouette.asked.sheet import Pads, Points
-from silhouette.shape.curves import Array, monotone
+from silhouette.shape.curves import Array, along, monotone
 
 ROWS: Final = 41
-INSIDE: Final = 14  #: cells from the side seam to the inner end of the bevel
+INSIDE: Final = 14  #: cells from the side seam to the inner end of the bevel, at least
+SHARP: Final = 1.2  #: radians of turn at one place, and …
+SHARP_CELLS: Final = 19  #: … rows pressed apart (``CELLS``), together more than the grid can follow
+CELLS: Final = 20  #: cells to which crowded rows are pressed apart
+MOST_INSIDE: Final = 84
+USUAL_BEND: Final = 100.0  #: mm; no part of a usual body that a pad lies on bends more
 BEVEL_CELLS: Final = 6  #: cells across the bevel
 LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outline is a half ellipse
 
@@ -30,12 +36,14 @@ class FlatPad:
     edge           (R, C)  distance from the bevelled edge, counted up to the width of the bevel; of a pad without a
                            mate, whose seam edge is bevelled too, lessened in proportion towards the seam
     outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
+    inside                 column of the inner end of the bevel
     """
 
     distance: Array
     drop: Array
     edge: Array
     outline: Array
+    inside: int = INSIDE
 
 
 def profile_height(profile: str, share: Array) -> Array:
@@ -60,27 +68,47 @@ def free_edge(reach: float, hip: float, pads: Pads, end: float, points: Points |
     """
     if points is not None:
         given = np.array(points)
-        turn = np.linspace(0.0, np.pi, rows)
-        drop = given[0, 1] + (given[-1, 1] - given[0, 1]) * (1 - np.cos(turn)) / 2
-        square = monotone(given[:, 1], given[:, 0] ** 2, drop)
-        distance = np.sqrt(np.maximum(square, 0.0))
-        distance[[0, -1]] = 0.0
-        return np.stack([distance, drop], axis=-1)
+
+        def through(turn: Array) -> Array:
+            drop = given[0, 1] + (given[-1, 1] - given[0, 1]) * (1 - np.cos(turn)) / 2
+            square = monotone(given[:, 1], given[:, 0] ** 2, drop)
+            distance = np.sqrt(np.maximum(square, 0.0))
+            distance[[0, -1]] = 0.0
+            return np.stack([distance, drop], axis=-1)
+
+        return through(_evenly(through, np.pi, rows))
     upper = (rows + 1) // 2
     below = pads.fullness if pads.fullness_below is None else pads.fullness_below
     parts = []
     for count, tip, full in ((upper, pads.start, pads.fullness), (rows - upper + 1, end, below)):
         exponent = LEANEST * (2 / LEANEST) ** (2 * full)
-        share = np.sin(np.linspace(np.pi / 2, 0.0, count))  # 1 at the tip, 0 on the hip line
-        width = reach * np.maximum(1 - share**exponent, 0.0) ** (1 / exponent)
-        parts.append(np.stack([width, hip + (tip - hip) * share], axis=-1))
+
+        def half(turn: Array, tip: float = tip, exponent: float = exponent) -> Array:
+            share = np.cos(turn)  # 1 at the tip, 0 on the hip line
+            share[-1] = 0.0
+            width = reach * np.maximum(1 - share**exponent, 0.0) ** (1 / exponent)
+            return np.stack([width, hip + (tip - hip) * share], axis=-1)
+
+        parts.append(half(_evenly(half, np.pi / 2, count)))
     return np.concatenate([parts[0], parts[1][-2::-1]])
 
 
-def flat_pads(edges: tuple[Array | None, Array | None], bevel: float) -> tuple[FlatPad | None, FlatPad | None]:
+def _evenly(curve: Callable[[Array], Array], end: float, count: int) -> Array:
+    """Parameters (count,) from 0 to ``end`` that lie about evenly along a curve, mm."""
+    turn = np.linspace(0.0, end, 4 * count)
+    run = along(curve(turn))
+    place = run / run[-1] + turn / end  # closer together where it bends
+    return np.interp(np.linspace(0.0, 2.0, count), place, turn)
+
+
+def flat_pads(
+    edges: tuple[Array | None, Array | None], bevel: float, bend: float = USUAL_BEND
+) -> tuple[FlatPad | None, FlatPad | None]:
     """Front and back pad of one side from their free edges (R, 2), with the distance to the bevelled edge.
 
     The grid follows the outline, so that the seam, the free edge and the inner end of the bevel are lines of it.
+    ``bend`` is the least radius that the body bends to where pads lie, mm. Raises ``ValueError`` for an outline that
+    cannot be cut from foam.
     """
     front, back = edges
     whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
@@ -88,17 +116,22 @@ def flat_pads(edges: tuple[Array | None, Array | None], bevel: float) -> tuple[F
     rim = np.concatenate([whole[0][:-1], other[:0:-1]])
     made: list[FlatPad | None] = []
     for part, sign in ((front, 1.0), (back, -1.0)):
-        made.append(None if part is None else _flat_pad(part, sign, rim, bevel, alone=len(whole) == 1))
+        made.append(None if part is None else _flat_pad(part, sign, rim, bevel, bend, alone=len(whole) == 1))
     return made[0], made[1]
 
 
-def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, alone: bool) -> FlatPad:
-    inside = _inside(edge, bevel)
-    run = np.linspace(0.0, 1.0, INSIDE + 1)[None, :, None]
+def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, bend: float, alone: bool) -> FlatPad:
+    inside = _inside(edge, bevel, bend, rim * [sign, 1.0])
+    needed = _cells_needed(inside, bend)
+    if needed > SHARP_CELLS and _sharpest(edge) > SHARP:
+        part = "front" if sign > 0 else "back"
+        raise ValueError(f"the {part} outline turns back too sharply for foam to be cut so: draw it rounder")
+    count = int(np.clip(np.ceil(needed), INSIDE, MOST_INSIDE))
+    run = np.linspace(0.0, 1.0, count + 1)[None, :, None]
     if alone:  # the seam edge is bevelled too: bring a column to the inner end of that bevel
         share = np.clip(bevel / np.maximum(inside[:, :1], 1e-9), 0.1, 0.5)
-        third = INSIDE // 3
-        steps = [share * np.linspace(0, 1, third + 1)[:-1], share + (1 - share) * np.linspace(0, 1, INSIDE - third + 1)]
+        third = count // 3
+        steps = [share * np.linspace(0, 1, third + 1)[:-1], share + (1 - share) * np.linspace(0, 1, count - third + 1)]
         run = np.concatenate(steps, axis=1)[..., None]
     seam = inside * [0.0, 1.0]
     plateau = seam[:, None] + run * (inside - seam)[:, None]
@@ -106,36 +139,108 @@ def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, alone: bool) -
     strip = inside[:, None] + across * (edge - inside)[:, None]
     grid = np.concatenate([plateau, strip], axis=1)
     away = np.full(grid.shape[:2], np.inf)
-    away[:, INSIDE:] = _from_rim(sign * grid[:, INSIDE:, 0], grid[:, INSIDE:, 1], rim)
-    if alone or away[:, INSIDE].min() < bevel - 1e-6:  # else everything further in lies beyond the bevel
-        away[:, :INSIDE] = _from_rim(sign * grid[:, :INSIDE, 0], grid[:, :INSIDE, 1], rim)
+    away[:, count:] = _from_rim(sign * grid[:, count:, 0], grid[:, count:, 1], rim)
+    near = np.ones(len(edge), dtype=bool)
+    if not alone and _is_round(edge):  # else everything further in lies beyond the bevel
+        away[:, 0] = _from_rim(grid[:, :1, 0], grid[:, :1, 1], rim)[:, 0]
+        near = np.minimum(away[:, 0], away[:, count]) < bevel - 1e-6
+    away[near, :count] = _from_rim(sign * grid[near, :count, 0], grid[near, :count, 1], rim)
     away[:, -1] = 0.0
     np.minimum(away, max(bevel, 0.0), out=away)
     if alone and bevel > 0:  # carved from the seam edge as well: where both bevels meet, their heights multiply
         away *= np.minimum(grid[..., 0] / bevel, 1.0)
-    return FlatPad(grid[..., 0], grid[..., 1], away, edge)
+    return FlatPad(grid[..., 0], grid[..., 1], away, edge, count)
 
 
-def _inside(edge: Array, bevel: float) -> Array:
+def _is_round(edge: Array) -> bool:
+    """Whether the edge never bends inward."""
+    run = np.diff(edge, axis=0)
+    return bool((run[:-1, 0] * run[1:, 1] - run[:-1, 1] * run[1:, 0]).min() > -1e-9)
+
+
+def _sharpest(edge: Array) -> float:
+    """Sharpest turn between two steps of the edge, radians."""
+    step = np.diff(edge, axis=0)
+    turn = np.diff(np.arctan2(step[:, 1], step[:, 0]))
+    return float(np.abs((turn + np.pi) % (2 * np.pi) - np.pi).max())
+
+
+def _cells_needed(inside: Array, bend: float) -> float:
+    """Cells from the seam to the inner end of the bevel: more where rows lie close and are of unlike length, or the
+    chords of one would cut through the next on a round body."""
+    wide, gap = inside[:, 0], np.maximum(np.diff(inside[:, 1]), 1e-6)
+    return float((np.abs(np.diff(wide)) * np.maximum(wide[1:], wide[:-1]) / (bend * gap)).max())
+
+
+def _inside(edge: Array, bevel: float, bend: float, rim: Array) -> Array:
     """The inner end of the bevel (R, 2), one point for each point of the free edge.
 
-    The edge moved inward by the bevel. Where the bevel is wider than the pad has room for, that line would
-    cross itself; it is then held in order. Only the grid depends on it: thickness comes from true distances.
+    The edge moved inward by the bevel, or as far as it has room before it meets what comes from across; where even
+    that would fold the grid, the rows run level. Only the grid depends on it: thickness comes from true distances.
     """
-    top, bottom = edge[0, 1], edge[-1, 1]
-    width = min(max(bevel, 4.0), 0.45 * (bottom - top))
+    wanted = max(bevel, 4.0)
     run = np.empty_like(edge)
     run[1:-1] = edge[2:] - edge[:-2]
     run[0], run[-1] = [1.0, 0.0], [-1.0, 0.0]  # round tips: the edge runs level there
     run /= np.sqrt((run**2).sum(-1, keepdims=True))
-    inside = edge + width * np.stack([-run[:, 1], run[:, 0]], axis=-1)
-    inside[:, 0] = np.clip(inside[:, 0], 0.0, 0.97 * edge[:, 0])
-    drop = np.clip(np.maximum.accumulate(inside[:, 1]), top + width, bottom - width)
-    if np.any(np.diff(drop) < 1e-4):  # rows held at one level must not fall on each other: the solid would be open
-        drop = 0.98 * drop + 0.02 * np.linspace(top + width, bottom - width, len(drop))
+    inward = np.stack([-run[:, 1], run[:, 0]], axis=-1)
+    room = np.minimum(_room(edge, inward, rim), 0.5 * (edge[-1, 1] - edge[0, 1]))
+    towards = np.maximum(-inward[:, 0], 1e-9)  # no further than the seam
+    room[1:-1] = np.minimum(room, edge[:, 0] / towards)[1:-1]
+    for share in (0.9, 0.7, 0.5, 0.3, 0.2, 0.1):
+        inside = _moved_in(edge, inward, np.minimum(wanted, share * room), bend)
+        if _cells_needed(inside, bend) <= MOST_INSIDE and not _folds(inside, edge):
+            return inside
+    inside = _level(edge, wanted)
+    if _cells_needed(inside, bend) > MOST_INSIDE:
+        raise ValueError("its outline runs too far sideways for so little drop: no foam can be cut so; make it steeper")
+    return inside
+
+
+def _room(edge: Array, inward: Array, rim: Array) -> Array:
+    """Radius (R,) of the largest circle that touches the edge at each point from inside and reaches over no other
+    point of the rim (medial ball)."""
+    way = rim - edge[:, None]
+    ahead = np.einsum("rsk,rk->rs", way, inward)
+    square = (way**2).sum(-1)
+    radius = np.divide(square, 2 * ahead, out=np.full(ahead.shape, np.inf), where=ahead > 1e-9 * np.sqrt(square))
+    return np.asarray(radius.min(axis=1))
+
+
+def _moved_in(edge: Array, inward: Array, width: Array, bend: float) -> Array:
+    inside = edge + width[:, None] * inward
+    inside[:, 0] = np.clip(inside[:, 0], 0.03 * edge[:, 0], 0.97 * edge[:, 0])
+    top, bottom = edge[0, 1] + width[0], edge[-1, 1] - width[-1]
+    # rows held at one level must not fall on each other: where they crowd they are pressed apart, as far as needed
+    wide = inside[:, 0]
+    apart = np.abs(np.diff(wide)) * np.maximum(wide[1:], wide[:-1]) / (bend * CELLS) + 1e-4
+    apart = np.concatenate([[0.0], np.cumsum(apart)])
+    apart *= min(1.0, 0.95 * (bottom - top) / apart[-1])
+    drop = np.maximum.accumulate(np.clip(inside[:, 1], top, bottom) - apart) + apart
+    drop = np.minimum(drop, bottom - apart[-1] + apart)
     inside[:, 1] = drop
-    inside[[0, -1]] = [0.0, top + width], [0.0, bottom - width]
-    return np.asarray(inside)
+    inside[[0, -1]] = [0.0, top], [0.0, bottom]
+    return inside
+
+
+def _level(edge: Array, wanted: float) -> Array:
+    """Inner end of the bevel straight across from the edge: never folds, whatever the outline."""
+    inside = edge.copy()
+    inside[:, 0] -= np.minimum(wanted, 0.4 * edge[:, 0])
+    for tip, near in ((0, 1), (-1, -2)):
+        inside[tip, 1] += 0.5 * (edge[near, 1] - edge[tip, 1])
+    return inside
+
+
+def _folds(inside: Array, edge: Array) -> bool:
+    """Whether a cell between seam, inner end of the bevel and edge is turned over."""
+    seam = inside * [0.0, 1.0]
+    for one, other in ((seam, inside), (inside, edge)):
+        a, b, c, d = one[:-1], one[1:], other[1:], other[:-1]
+        for u, v in ((b - a, c - a), (c - a, d - a), (b - a, d - a), (c - b, d - b)):
+            if (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]).max() > 1e-9:
+                return True
+    return False
 
 
 def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:

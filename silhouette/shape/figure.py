@@ -12,7 +12,7 @@ from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body, build_body
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.measures import measures_of
-from silhouette.shape.pads import Pad, foam_thickness, lay_pads, with_foam
+from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads, with_foam
 from silhouette.shape.tape import Tape, leg_girth, tape_over, tape_round
 
 #: Foam sheets of ½ in to 1 in and over may be this much thicker or thinner than sold (PFA Joint Industry
@@ -145,6 +145,8 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
         pads = lay_pads(sheet, like.body)
     else:
         pads = with_foam(like.pads, {side: foam_thickness(sheet, sheet.pads_on(name)) for side, name in _SIDES})
+        if pads and (any(pad.evened for pad in pads) or any(map(crosses_itself, pads))):
+            pads = lay_pads(sheet, like.body)
     if all(pad is other for pad, other in zip(pads, like.pads, strict=False)) and len(pads) == len(like.pads):
         return Figure(sheet, like.body, like.pads, like.before, like.after)
     return Figure(sheet, like.body, pads, like.before, tape_over(like.before, pads))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Final, Literal
 
 import numpy as np
 
@@ -12,9 +12,15 @@ from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
-from silhouette.shape.curves import Array, columns_at
-from silhouette.shape.draft import INSIDE, ROWS, FlatPad, flat_pads, free_edge, profile_height
+from silhouette.shape.curves import Array
+from silhouette.shape.draft import ROWS, FlatPad, flat_pads, free_edge, profile_height
+from silhouette.shape.laying import EVENED, RoundTheLeg, on_body
 from silhouette.shape.measures import front_reach_of
+
+Part = Literal["front", "back"]
+PARTS: Final[tuple[Part, Part]] = ("front", "back")
+BEND: Final = 0.1  #: least radius that a body bends to where pads lie, of its hip girth
+Pair = tuple[FlatPad | None, FlatPad | None]  #: front and back
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,25 +33,34 @@ class Pad:
 
     flat      (R, C, 2) signed distance from the side seam (positive to the front) and drop
     inner     (R, C, 3) on the body
+    away      (R, C, 3) unit ways outward, along which the foam is measured
     outer     (R, C, 3) outer face
     thickness (R, C)    foam at each place, bevel included
     edge      (R, C)    flat distance from the nearest bevelled edge, up to the width of the bevel
     outline   (N, 2)    free edge in flat coordinates, tip to tip
+    room      (R, C)    foam that has room in the hollows of the body
     clearance           distance left to the centre line at the hip line or wherever it is least; below 0 it runs past
+    twin                whether its mirror image was laid on the other side
+    evened              points over which the ways outward were evened out, so that foam in a hollow keeps clear
     """
 
     side: int  #: +1 wearer's left, -1 right
-    part: str  #: "front" or "back"
+    part: Part
     flat: Array
     inner: Array
+    away: Array
     outer: Array
     thickness: Array
     edge: Array
     outline: Array
+    room: Array
     foam: float
     bevel: float
     profile: str
     clearance: float
+    inside: int  #: column of the inner end of the bevel
+    twin: bool = False
+    evened: int = 0
 
     @property
     def side_name(self) -> Literal["left", "right"]:
@@ -55,22 +70,9 @@ class Pad:
     def name(self) -> str:
         return f"{self.side_name} {self.part}"
 
-    @property
-    def inside(self) -> int:
-        """Column of the inner end of the bevel."""
-        return INSIDE
-
     def along_seam(self, grid: Array) -> Array:
         """What a grid of this pad (R, C, …) holds along the side seam, from the upper to the lower tip."""
         return np.concatenate([grid[0, :0:-1], grid[:, 0], grid[-1, 1:]])
-
-
-class RoundTheLeg(ValueError):
-    """A pad wider than the outer side of the leg below the crotch: by how much and at which drop, mm."""
-
-    def __init__(self, much: float, drop: float) -> None:
-        self.much, self.drop = much, drop
-        super().__init__("runs round the leg below the crotch")
 
 
 def _show(mm: float, sheet: Sheet) -> str:
@@ -100,37 +102,64 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
         pads = sheet.pads_on(side)
         place = "pads" if alike else f"pads.{side}"
         flats = _draft(sheet, pads, body, side, rows, faults)
-        foam = foam_thickness(sheet, pads)
-        for part, flat in zip(("front", "back"), flats, strict=True):
-            if flat is not None and not faults:
-                try:
-                    laid.append(_lay(flat, body, number, part, foam, pads))
-                except RoundTheLeg as wide:
-                    much, drop = _show(wide.much, sheet), _show(wide.drop, sheet)
-                    message = (
-                        f"{much} too wide for the leg {drop} below the waist, under the crotch: end it higher "
-                        "(pads.end), make it leaner there (pads.fullness_below) or narrower"
-                    )
-                    faults.append(Fault(f"{place}, {part} pad", message))
-                except ValueError as error:
-                    faults.append(Fault(f"{place}, {part} pad", str(error)))
+        if not faults:
+            laid += _lay_pair(flats, body, number, foam_thickness(sheet, pads), pads, place, sheet, faults)
     if faults:
         raise SheetError(dict.fromkeys(faults))
-    return (*laid, *(mirrored(pad) for pad in laid)) if same else tuple(laid)
+    if not same:
+        return tuple(laid)
+    laid = [replace(pad, twin=True) for pad in laid]
+    return (*laid, *(mirrored(pad) for pad in laid))
+
+
+def _lay_pair(
+    flats: Pair, body: Body, side: int, foam: float, pads: Pads, place: str, sheet: Sheet, faults: list[Fault]
+) -> list[Pad]:
+    """The pads of one side on the body, with the ways outward evened out no more than they need."""
+    for evened in EVENED:
+        laid = []
+        for part, flat in zip(PARTS, flats, strict=True):
+            if flat is None:
+                continue
+            try:
+                laid.append(_lay(flat, body, side, part, foam, pads, evened))
+            except RoundTheLeg as wide:
+                much, drop = _show(wide.much, sheet), _show(wide.drop, sheet)
+                message = (
+                    f"{much} too wide for the leg {drop} below the waist, under the crotch: end it higher "
+                    "(pads.end), make it leaner there (pads.fullness_below) or narrower"
+                )
+                faults.append(Fault(f"{place}, {part} pad", message))
+            except ValueError as error:
+                faults.append(Fault(f"{place}, {part} pad", str(error)))
+        if faults or not any(map(crosses_itself, laid)):
+            return laid
+    names = " and ".join(pad.part for pad in laid if crosses_itself(pad))
+    message = (
+        f"foam of {_show(foam, sheet)} runs into itself in a hollow of the body: take thinner foam or end it higher"
+    )
+    faults.append(Fault(f"{place}, {names} pad", message))
+    return []
+
+
+def crosses_itself(pad: Pad) -> bool:
+    """Whether the foam is too thick for a hollow it lies in."""
+    return bool(np.any(pad.thickness > pad.room))
 
 
 def mirrored(pad: Pad) -> Pad:
     """The same pad on the other side of the body."""
     flip = np.array([-1.0, 1.0, 1.0])
-    return Pad(
-        -pad.side, pad.part, pad.flat, pad.inner * flip, pad.outer * flip, pad.thickness, pad.edge,
-        pad.outline, pad.foam, pad.bevel, pad.profile, pad.clearance,
-    )  # fmt: skip
+    return replace(pad, side=-pad.side, inner=pad.inner * flip, away=pad.away * flip, outer=pad.outer * flip)
+
+
+def is_mirrored(pad: Pad, pads: Sequence[Pad]) -> bool:
+    """Whether the mirror image of a pad is among these."""
+    return pad.twin and any(p.twin and p.side == -pad.side and p.part == pad.part for p in pads)
 
 
 def with_foam(pads: Sequence[Pad], foam: Mapping[int, float]) -> tuple[Pad, ...]:
     """The same pads cut from other foam, by side (+1 left, -1 right), mm."""
-    shared: dict[int, Any] = {}  # mirrored twins share their thickness, and the tape looks for that
     made = []
     for pad in pads:
         wanted = foam[pad.side]
@@ -138,15 +167,12 @@ def with_foam(pads: Sequence[Pad], foam: Mapping[int, float]) -> tuple[Pad, ...]
             made.append(pad)
             continue
         scale = wanted / pad.foam
-        thickness = shared.setdefault(id(pad.thickness), pad.thickness * scale)
         raised = pad.inner + (pad.outer - pad.inner) * scale
-        made.append(replace(pad, foam=wanted, thickness=thickness, outer=raised))
+        made.append(replace(pad, foam=wanted, thickness=pad.thickness * scale, outer=raised))
     return tuple(made)
 
 
-def _draft(
-    sheet: Sheet, pads: Pads, body: Body, side: str, rows: int, faults: list[Fault]
-) -> tuple[FlatPad | None, FlatPad | None]:
+def _draft(sheet: Sheet, pads: Pads, body: Body, side: str, rows: int, faults: list[Fault]) -> Pair:
     m = body.measures
     own = dict(sheet.left if side == "left" else sheet.right)
 
@@ -209,63 +235,33 @@ def _draft(
         return None, None
     if front is None and back is None:
         return None, None
-    return flat_pads((front, back), pads.bevel)
+    try:
+        return flat_pads((front, back), pads.bevel, BEND * m.hip)
+    except ValueError as error:
+        faults.append(Fault(f"pads.{side}" if own else "pads", str(error)))
+        return None, None
 
 
-def _lay(flat: FlatPad, body: Body, side: int, part: str, foam: float, pads: Pads) -> Pad:
+def _lay(flat: FlatPad, body: Body, side: int, part: Part, foam: float, pads: Pads, evened: int) -> Pad:
     sign = 1.0 if part == "front" else -1.0
-    inner, normal, clearance = on_body(flat, body, side, sign)
+    laid = on_body(flat, body, side, sign, evened)
     share = flat.edge / pads.bevel if pads.bevel > 0 else np.ones_like(flat.edge)
     thickness = foam * profile_height(pads.profile, share)
     return Pad(
         side=1 if side == 0 else -1,
         part=part,
         flat=np.stack([sign * flat.distance, flat.drop], axis=-1),
-        inner=inner,
-        outer=inner + thickness[..., None] * normal,
+        inner=laid.points,
+        away=laid.away,
+        outer=laid.points + thickness[..., None] * laid.away,
         thickness=thickness,
         edge=flat.edge,
         outline=flat.outline * [sign, 1.0],
         foam=foam,
         bevel=pads.bevel,
         profile=pads.profile,
-        clearance=clearance,
+        room=laid.room,
+        clearance=laid.clearance,
+        inside=flat.inside,
+        evened=evened,
     )
-
-
-def on_body(flat: FlatPad, body: Body, side: int, sign: float) -> tuple[Array, Array, float]:
-    """Points and unit normals (R, C, 3) of a flat pad laid on the body, and its least room to the centre line.
-
-    Where a pad is wider than the way from the seam to the centre line, it goes on over the other half.
-    Raises ``RoundTheLeg`` when it does so below the crotch, where there is nothing to lie on.
-    """
-    seam = body.seam
-    cut = slice(seam, None, -1) if sign > 0 else slice(seam, None)
-    arc = sign * body.arc[side][:, cut]
-    room = arc[:, -1]
-    free = np.interp(flat.outline[:, 1], body.drops, room) - flat.outline[:, 0]
-    points, normals = body.outer[side][:, cut], body.normals[side][:, cut]
-    if free.min() < 0:
-        below = flat.outline[:, 1] > body.drops[body.crotch]
-        if free[below].min(initial=0.0) < 0:
-            row = int(np.argmin(np.where(below, free, 0.0)))
-            raise RoundTheLeg(-float(free[row]), float(flat.outline[row, 1]))
-        turn, other = slice(-2, None, -1), 1 - side
-        beyond = sign * body.arc[other][:, cut]
-        arc = np.concatenate([arc, room[:, None] + beyond[:, -1:] - beyond[:, turn]], axis=1)
-        points = np.concatenate([points, body.outer[other][:, cut][:, turn]], axis=1)
-        normals = np.concatenate([normals, body.normals[other][:, cut][:, turn]], axis=1)
-        if np.any(np.interp(flat.outline[:, 1], body.drops, arc[:, -1]) < flat.outline[:, 0]):
-            raise ValueError("wider than the body: it reaches the other side seam")
-    drop = flat.drop.ravel()
-    upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
-    f = ((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]))[:, None]
-    laid = np.zeros((len(drop), 6))
-    both = np.concatenate([points, normals], axis=-1)
-    for level, weight in ((upper, 1 - f), (upper + 1, f)):
-        index, share = columns_at(arc, level, flat.distance.ravel())
-        share = share[:, None]
-        laid += weight * (both[level, index] * (1 - share) + both[level, index + 1] * share)
-    laid[:, 3:] /= np.sqrt((laid[:, 3:] ** 2).sum(-1, keepdims=True))
-    laid = laid.reshape(*flat.drop.shape, 6)
-    return laid[..., :3], laid[..., 3:], float(free.min())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,11 @@ from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad
 
 Index = NDArray[np.int64]
+
+#: Vertices of pads lie on steps of this, mm: a file of single precision holds them exactly up to 1 m, so that what is
+#: closed here is closed when it is read back.
+STEP: Final = 2.0**-14
+THINNEST: Final = 0.01  #: mm of foam left between the edges, however far it is carved
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,21 +107,24 @@ def pad_solid(pad: Pad) -> Solid:
     """One pad: inner face on the body, outer face, and a wall wherever the edge is not carved to nothing."""
     rows, columns = pad.thickness.shape
     size = rows * columns
-    # near the tips several grid points fall on one place: they are one vertex
-    _, first, place = np.unique(np.round(pad.flat.reshape(-1, 2), 6), axis=0, return_index=True, return_inverse=True)
-    inner = first[place.reshape(-1)].reshape(rows, columns)
-    outer = np.where(pad.thickness.ravel()[inner] > 1e-9, inner + size, inner)
+    # what falls on one place, at the tips and where the edge is carved to nothing, is one vertex
+    raised = pad.outer.copy()
+    thin = np.zeros(pad.thickness.shape, dtype=bool)
+    thin[1:-1, 1:-1] = pad.thickness[1:-1, 1:-1] < THINNEST  # no hole between the edges
+    raised[thin] = pad.inner[thin] + THINNEST * pad.away[thin]
+    both = np.round(np.concatenate([pad.inner.reshape(-1, 3), raised.reshape(-1, 3)]) / STEP) * STEP
+    vertices, place = np.unique(both, axis=0, return_inverse=True)
+    grid = place.reshape(2, rows, columns)
+    inner, outer = grid
     rim = np.concatenate(
         [np.arange(columns - 1, 0, -1), columns * np.arange(rows), size - columns + np.arange(1, columns)]
     )
     seam = _strip(inner.ravel()[rim], outer.ravel()[rim])
-    faces = np.concatenate([_quads(inner)[:, ::-1], _quads(outer)])
-    faces = faces[~np.isin(faces, inner[inner == outer]).all(axis=1)]  # nothing where inner and outer face meet
-    triangles = _proper(np.concatenate([faces, seam, _strip(outer[:, -1], inner[:, -1])]))
-    used, packed = np.unique(triangles, return_inverse=True)
-    vertices = np.concatenate([pad.inner.reshape(-1, 3), pad.outer.reshape(-1, 3)])[used]
-    solid = Solid(pad.name, vertices, packed.reshape(-1, 3))
-    return solid if solid.volume >= 0 else Solid(pad.name, vertices, solid.triangles[:, ::-1].copy())
+    edge = _strip(outer[:, -1], inner[:, -1])
+    triangles = _proper(np.concatenate([_quads(inner)[:, ::-1], _quads(outer), seam, edge]))
+    used, packed = np.unique(_without_pairs(triangles), return_inverse=True)
+    solid = Solid(pad.name, vertices[used], packed.reshape(-1, 3))
+    return solid if solid.volume >= 0 else Solid(pad.name, vertices[used], solid.triangles[:, ::-1].copy())
 
 
 def solids_of(body: Body, pads: Sequence[Pad]) -> tuple[Solid, ...]:
@@ -141,3 +150,9 @@ def _proper(triangles: Index) -> Index:
     """Without the triangles that a shared vertex has closed up."""
     a, b, c = triangles.T
     return np.asarray(triangles[(a != b) & (b != c) & (c != a)])
+
+
+def _without_pairs(triangles: Index) -> Index:
+    """Without the triangles that lie on one another turned against each other: nothing is between them."""
+    _, place, count = np.unique(np.sort(triangles, axis=1), axis=0, return_inverse=True, return_counts=True)
+    return np.asarray(triangles[count[place.reshape(-1)] == 1])

@@ -10,7 +10,7 @@ import numpy as np
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.cuts import at_levels, cuts
-from silhouette.shape.pads import Pad
+from silhouette.shape.pads import Pad, is_mirrored
 from silhouette.shape.support import (
     DIRECTIONS,
     girth_of,
@@ -84,7 +84,7 @@ def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
     h = bare.h.copy()
     count = h.shape[-1]
     for pad in pads:
-        paired = any(p.side == -pad.side and p.part == pad.part and p.thickness is pad.thickness for p in pads)
+        paired = is_mirrored(pad, pads)
         if paired and pad.side < 0:
             continue  # the mirror image of a pad already seen to
         level, cut = cuts(pad, bare.drops)

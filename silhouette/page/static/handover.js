@@ -4,7 +4,7 @@ import { giveGrids, tonesFrom } from "./figure.js";
 import { silhouettes, placeOf, spread } from "./drawing.js";
 import { fillWith, make } from "./make.js";
 import { createStage } from "./stage.js";
-import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, verdictPart } from "./told.js";
+import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, verdictPart } from "./words.js";
 import { tapeText } from "./lengths.js";
 import { REST, VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
 

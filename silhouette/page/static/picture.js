@@ -18,7 +18,7 @@ export function createPicture(state) {
   by("plain").hidden = Boolean(stage);
   if (!stage) {
     by("stage").classList.add("no-picture");
-    for (const hidden of [canvas, document.querySelector(".views"), document.querySelector(".mirrors"), by("turn-help")]) hidden.hidden = true;
+    for (const hidden of [canvas, document.querySelector(".views"), document.querySelector(".grounds"), by("turn-help")]) hidden.hidden = true;
   }
 
   const readView = () => ({ turn: state.desk.view.turn, tilt: state.desk.view.tilt });

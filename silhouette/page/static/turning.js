@@ -6,7 +6,7 @@ export const VIEWS = {
   side: { label: "Side", turn: Math.PI / 2, tilt: 0 },
   back: { label: "Back", turn: Math.PI, tilt: 0 },
   quarter: { label: "Three-quarter", turn: -0.7, tilt: 0.06 },
-  rest: { label: "Back to rest", ...REST },
+  rest: { label: "Rest", ...REST },
 };
 const STEP = Math.PI / 24;
 const HIGHEST = 0.9;

@@ -18,7 +18,7 @@ from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.measures import front_reach_of
 from silhouette.shown.report import report
-from silhouette.shown.sentences import LEVEL_NAMES, VERDICTS, rule_sentence, shell_lines
+from silhouette.shown.sentences import LEVEL_NAMES, rule_sentence, shell_lines
 
 SHOWN: Final = ("in", "cm")  #: units the page can show
 

@@ -102,8 +102,8 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return StreamingResponse(job, media_type="application/x-ndjson")
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
-        "/start": start, "/preview": look, "/advice": advised, "/propose": proposed, "/buying": buying, "/clients": listing,
-        "/clients/open": opened, "/clients/save": saved,
+        "/start": start, "/preview": look, "/advice": advised, "/propose": proposed, "/buying": buying,
+        "/clients": listing, "/clients/open": opened, "/clients/save": saved,
         "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
     }  # fmt: skip
     app = Starlette(

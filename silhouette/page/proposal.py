@@ -30,7 +30,8 @@ class Proposal:
 def proposal(sheet: Sheet, show: str | None = None) -> Proposal:
     """Pads in stock foam for ``aim.hip``: of what looks natural, the nearest to the wish.
 
-    The sheet's own edge is tried first and wider edges where it would show. ``show`` is the unit of the words. Raises ``SheetError`` like a preview.
+    The sheet's own edge is tried first and wider edges where it would show. ``show`` is the unit of the words.
+    Raises ``SheetError`` like a preview.
     """
     wish = sheet.aim.hip
     if wish is None:

@@ -12,13 +12,14 @@ import pytest
 
 import silhouette
 from silhouette.page.templates_job import start
-from tests.page.browser import CHROMIUM, Watched, set_slider, settled, type_into
+from tests.page.browser import CHROMIUM, Watched, keep_variant, open_drawer, set_foam, settled, type_into
 from tests.page.test_change import DEMO, changed, expected, tape
 
 
 def save_as(page: Any, name: str) -> None:
+    open_drawer(page, "file")
     page.locator("#save-as").click()
-    page.get_by_label("Name", exact=True).and_(page.locator("#save-name")).fill(name)
+    page.get_by_label("Name of the file", exact=True).fill(name)
     page.locator("dialog button[type=submit]").click()
 
 
@@ -30,8 +31,8 @@ def test_save_open_list_search(watched: Watched, folder: Path) -> None:
     from playwright.sync_api import expect
 
     page = watched.page
-    assert page.locator("#kept").inner_text() == "Not saved yet"
-    set_slider(page, "pads.thickness", 8)
+    assert page.locator("#kept").inner_text() == "The example"
+    set_foam(page, 0.5)
     save_as(page, "Ada")
     kept(page, "Saved as “Ada”")
     assert silhouette.read_sheet(folder / "Ada.toml") == silhouette.from_plain(
@@ -49,10 +50,6 @@ def test_save_open_list_search(watched: Watched, folder: Path) -> None:
     settled(page)
     kept(page, "Saved as “Ada”")
     assert page.locator("#client").inner_text() == "Market keeper, act two"
-    page.locator("#open").click()
-    page.get_by_role("button", name="New client").click()
-    settled(page)
-    assert page.locator("#client").inner_text() == "New client"
 
 
 def test_comments_survive_a_save(watched: Watched, folder: Path) -> None:
@@ -75,12 +72,12 @@ def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
     save_as(page, "Earlier")
     kept(page, "Saved as “Earlier”")
     first = (folder / "Earlier.toml").read_bytes()
-    set_slider(page, "pads.thickness", 8)
+    set_foam(page, 0.5)
     page.locator("#save").click()
     kept(page, "Saved as “Earlier”")
     assert [p.read_bytes() for p in (folder / ".earlier" / "Earlier").glob("*.toml")] == [first]
-    page.locator("#open").click()
-    page.get_by_role("button", name="Earlier versions of “Earlier”").click()
+    open_drawer(page, "file")
+    page.locator("#earlier").click()
     page.locator(".client", has_text="Bring back").click()
     settled(page)
     assert silhouette.from_plain(watched.sheet()) == silhouette.from_plain(DEMO)
@@ -92,7 +89,7 @@ def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
 
 def test_the_address_names_the_file_and_opens_it(watched: Watched, folder: Path) -> None:
     page = watched.page
-    set_slider(page, "pads.thickness", 8)
+    set_foam(page, 0.5)
     save_as(page, "Zoë, act 2")
     kept(page, "Saved as “Zoë, act 2”")
     assert page.evaluate("decodeURIComponent(location.hash)") == "#Zoë, act 2"
@@ -109,7 +106,7 @@ def test_two_tabs_are_told(watched: Watched, folder: Path) -> None:
     other = watched.open(page.evaluate("location.href"))
     page.locator("#notice", has_text="open in another tab").wait_for()
     other.locator("#notice", has_text="open in another tab").wait_for()
-    set_slider(other, "pads.thickness", 8)
+    set_foam(other, 0.5)
     other.locator("#save").click()
     page.locator("#notice", has_text="was saved elsewhere").wait_for()
     page.get_by_role("button", name="Show the saved one").click()
@@ -129,11 +126,11 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     two.page.locator("#open").click()
     two.page.locator(".client", has_text="Shared").click()
     settled(two.page)
-    set_slider(one.page, "pads.thickness", 8)
+    set_foam(one.page, 0.5)
     one.page.locator("#save").click()
     kept(one.page, "Saved as “Shared”")
     theirs = (folder / "Shared.toml").read_bytes()
-    set_slider(two.page, "pads.thickness", 16)
+    set_foam(two.page, 1)
     two.page.locator("#save").click()
     two.page.locator("dialog h2", has_text="Saved elsewhere in the meantime").wait_for()
     assert (folder / "Shared.toml").read_bytes() == theirs
@@ -141,7 +138,7 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     kept(two.page, "Saved as “Shared”")
     assert theirs in [p.read_bytes() for p in (folder / ".earlier" / "Shared").glob("*.toml")]
     (folder / "Shared.toml").unlink()
-    set_slider(two.page, "pads.thickness", 12)
+    set_foam(two.page, 0.75)
     two.page.locator("#save").click()
     two.page.locator("dialog", has_text="is gone from the folder").wait_for()
     two.page.get_by_role("button", name=re.compile("^Keep mine")).click()
@@ -154,9 +151,9 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
 
 def test_variants_are_kept_with_the_client(watched: Watched) -> None:
     page = watched.page
-    page.locator("#keep").click()
-    set_slider(page, "pads.thickness", 8)
-    page.locator("#keep").click()
+    keep_variant(page)
+    set_foam(page, 0.5)
+    keep_variant(page)
     save_as(page, "With variants")
     kept(page, "Saved as “With variants”")
     page.goto(watched.address)
@@ -179,9 +176,10 @@ def test_bad_names_are_explained(browser: Any, address: str) -> None:
 
 def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
     page = watched.page
-    set_slider(page, "pads.thickness", 8)
-    page.locator("#note").fill("Soft foam, </script><b>as agreed</b>.\nFitting on Monday.")
+    set_foam(page, 0.5)
+    type_into(page, "client.note", "Soft foam, </script><b>as agreed</b>.\nFitting on Monday.")
     with page.expect_download() as download:
+        open_drawer(page, "hand")
         page.locator("#handover").click()
     page.locator("#progress", has_text="is written").wait_for()
     target = tmp_path / "for the client.html"
@@ -229,9 +227,8 @@ def test_printed_summary_is_one_page(watched: Watched, tmp_path: Path, thickness
     import pypdf
 
     page = watched.page
-    set_slider(page, "pads.thickness", thickness * 16)
-    page.locator("#note").fill("Soft foam, as agreed.")
-    page.locator("#note").press("Tab")
+    set_foam(page, thickness)
+    type_into(page, "client.notes", "Soft foam, as agreed.")
     target = tmp_path / "summary.pdf"
     page.pdf(path=target, prefer_css_page_size=True)
     pages = pypdf.PdfReader(target).pages
@@ -250,14 +247,15 @@ def test_templates_are_made_with_progress(watched: Watched, folder: Path) -> Non
     kept(page, "Saved as “Cut”")
     page.evaluate(
         """() => { window.heard = []; new MutationObserver(() => {
-          const bar = document.querySelector('#progress progress');
-          if (bar) window.heard.push(document.querySelector('#progress p').textContent);
-        }).observe(document.getElementById('progress'), {childList: true, subtree: true, characterData: true}); }"""
+          const bar = document.querySelector('#cut-progress progress');
+          if (bar) window.heard.push(document.querySelector('#cut-progress p').textContent);
+        }).observe(document.getElementById('cut-progress'), {childList: true, subtree: true, characterData: true}); }"""
     )
+    open_drawer(page, "cutting")
     page.locator("#templates").click()
-    page.locator("#progress li").first.wait_for(timeout=60_000)
+    page.locator("#cut-progress li").first.wait_for(timeout=60_000)
     written = {p.name for p in (folder / "Cut templates").iterdir()}
-    assert written == set(page.locator("#progress li").all_inner_texts()) and "templates-a4.pdf" in written
+    assert written == set(page.locator("#cut-progress li").all_inner_texts()) and "templates-a4.pdf" in written
     assert any("drawing every piece" in words for words in page.evaluate("window.heard"))
 
 
@@ -271,11 +269,13 @@ def test_templates_are_told_step_by_step(tmp_path: Path) -> None:
 
 def test_templates_that_cannot_be_made_say_why(watched: Watched) -> None:
     page = watched.page
+    open_drawer(page, "pads")
     for part in ("front", "back"):
         page.locator(f'[data-key="pads.{part}"] input').uncheck()
     settled(page)
+    open_drawer(page, "cutting")
     page.locator("#templates").click()
-    page.locator("#progress .fault", has_text="nothing to cut").wait_for(timeout=60_000)
+    page.locator("#cut-progress .fault", has_text="nothing to cut").wait_for(timeout=60_000)
 
 
 def test_a_late_answer_does_not_undo_a_quick_second_tick(watched: Watched) -> None:
@@ -283,6 +283,7 @@ def test_a_late_answer_does_not_undo_a_quick_second_tick(watched: Watched) -> No
     page = watched.page
     slow: list[Any] = []
     page.route("**/preview", lambda route: slow.append(route) if len(slow) < 1 else route.continue_())
+    open_drawer(page, "pads")
     page.locator('[data-key="pads.front"] input').uncheck()
     page.locator('[data-key="pads.back"] input').uncheck()
     while not slow:

@@ -34,7 +34,7 @@ export function createDrawers(parameters, hooks, extra) {
   const target = (key) => (side !== "both" && key.startsWith("pads.") ? `pads.${side}.${key.slice(5)}` : key);
   const own = { ...hooks, target };
   const declared = new Map(parameters.map((p) => [p.key, p]));
-  const five = Object.entries(FIVE).map(([key, name]) => controlFor({ ...declared.get(key), label: name }, { ...hooks, target: (k) => k }));
+  const five = Object.entries(FIVE).map(([key, name]) => controlFor({ ...declared.get(key), label: name }, own));
   const all = [...five];
   const bodies = {};
   const fronts = {};
@@ -54,7 +54,6 @@ export function createDrawers(parameters, hooks, extra) {
     const lists = partsOf(drawer);
     if (!lists.length && !extra[drawer.name]) continue;
     const body = make("div", { class: "drawer-part", "data-drawer": drawer.name, hidden: true });
-    if (drawer.name === "pads") body.append(sideChoice());
     for (const [heading, list] of lists) {
       if (heading) body.append(make("h3", {}, heading));
       const controls = list.map((p) => controlFor(p, own));
@@ -94,9 +93,13 @@ export function createDrawers(parameters, hooks, extra) {
     return held ? held.name : "file";
   }
 
+  const sides = sideChoice();
+  by("five-controls").after(sides);
+
+  /** One switch: it stands below the five, and goes along into the drawer of the pads. */
   function sideChoice() {
     const choices = [["both", "Both sides"], ["left", "Her left"], ["right", "Her right"]];
-    return make("fieldset", { class: "sides" }, make("legend", {}, "These choices are for"),
+    return make("fieldset", { class: "sides" }, make("legend", { class: "unseen" }, "The pads that are changed"),
       ...choices.map(([value, label]) => make("label", {},
         make("input", { type: "radio", name: "side", value, checked: value === "both", onchange: () => chooseSide(value) }),
         make("span", {}, label))));
@@ -104,7 +107,7 @@ export function createDrawers(parameters, hooks, extra) {
 
   function chooseSide(value) {
     side = value;
-    for (const radio of bodies.pads.querySelectorAll("input[name=side]")) radio.checked = radio.value === side;
+    for (const radio of sides.querySelectorAll("input")) radio.checked = radio.value === side;
     hooks.refresh();
   }
 
@@ -119,7 +122,7 @@ export function createDrawers(parameters, hooks, extra) {
     by("drawer").hidden = false;
     setText(by("drawer-title"), CHEST.find((d) => d.name === name).title);
     by("drawer-body").scrollTop = 0;
-    hooks.opened?.(name);
+    if (name === "pads") bodies.pads.prepend(sides);
     if (focus) {
       by("drawer-title").focus({ preventScroll: true });
       by("change").scrollIntoView({ block: "nearest" });
@@ -129,7 +132,7 @@ export function createDrawers(parameters, hooks, extra) {
   function close() {
     if (!open) return;
     const front = fronts[open];
-    if (open === "pads" && side !== "both") chooseSide("both"); // a side is chosen for the drawer, not for the table
+    by("five-controls").after(sides);
     setMark(front, "aria-expanded", "false");
     open = null;
     by("drawer").hidden = true;

@@ -15,7 +15,7 @@ export function createClients(state, newDesk, hooks) {
 
   by("save").addEventListener("click", () => save());
 
-  const unsaved = () => state.desk.screen === "desk" && !state.desk.kept;
+  const unsaved = () => !state.desk.kept && Object.keys(state.work.sheet).length > 0;
   addEventListener("beforeunload", (event) => unsaved() && event.preventDefault());
 
   function frame() {

@@ -42,7 +42,7 @@ export function createFirst(given, hooks) {
   function frame() {
     for (const mark of by("first-form").querySelectorAll(".unit")) setText(mark, hooks.unit() === "in" ? "in" : "cm");
     fillWith(by("first-tape"), hipTape({ bare: hooks.unit() === "in" ? 1016 : 1000 }, hooks.unit()));
-    for (const text of by("first-tape").querySelectorAll(".tape-word, .tape-from")) text.remove(); // a tape without a reading
+    for (const text of by("first-tape").querySelectorAll(".tape-word, .tape-from, .tape-number")) text.remove(); // a tape without a reading
   }
 
   function raw(key) {

@@ -144,9 +144,9 @@ function opened() {
   by("picture").focus({ preventScroll: true });
 }
 
-function toScreen(screen) {
+async function toScreen(screen) {
   state.look((desk) => (desk.screen = screen));
-  if (screen === "book") book.refresh();
+  if (screen === "book" && (await book.refresh())) by("clients").querySelector("button")?.focus();
   if (screen === "first") first.begin();
 }
 
@@ -232,8 +232,6 @@ if (state.desk.screen === "desk" && found) {
 } else if (named) {
   await clients.open(named);
 } else {
-  const count = await book.refresh();
-  toScreen(count === 0 ? "first" : "book");
-  if (count) by("clients").querySelector("button")?.focus();
+  await toScreen((await book.refresh()) === 0 ? "first" : "book");
 }
 if (state.desk.screen !== "desk") by("result").setAttribute("aria-busy", "false");

@@ -103,7 +103,6 @@ def assert_shows(w: Watched, plain: dict[str, Any]) -> None:
     for name in (
         "new_hip_girth_mm",
         "girths",
-        "curve",
         "silhouette",
         "findings",
         "verdict",
@@ -120,11 +119,13 @@ def assert_shows(w: Watched, plain: dict[str, Any]) -> None:
         assert cells[2].lstrip("~") == tape(reading.after).removesuffix(" in")
     worth = [f for f in seen.findings if f.severity != "fine"]
     assert page.locator("#reasons .reason").count() == len(worth)
-    grids = {g.name: g.points for g in grids_of(seen)}
+    grids = {(g.role, g.name): g.points for g in grids_of(seen)}
     block = np.frombuffer(told["block"], "<i2")
     for grid in told["grids"]:
         points = block[grid["start"] : grid["start"] + grid["rows"] * grid["columns"] * 3] * grid["step"]
-        assert np.abs(points.reshape(grid["rows"], grid["columns"], 3) - grids[grid["name"]]).max() < 0.03  # mm
+        assert (
+            np.abs(points.reshape(grid["rows"], grid["columns"], 3) - grids[grid["role"], grid["name"]]).max() < 0.03
+        )  # mm
 
 
 def picture(page: Any) -> str:

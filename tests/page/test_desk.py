@@ -169,47 +169,65 @@ def test_views_turn_both_figures(watched: Watched) -> None:
     page.locator("#views [data-view=side]").click()
     assert "right side" in str(page.locator("#picture").get_attribute("aria-label"))
     page.locator("#views [data-view=rest]").click()
-    assert watched.state()["desk"]["view"]["turn"] == pytest.approx(0.6)
+    assert watched.state()["desk"]["view"]["turn"] == pytest.approx(0.55)
     box = page.locator("#picture").bounding_box()
     assert box is not None
     page.mouse.move(box["x"] + 200, box["y"] + 150)
     page.mouse.down()
     page.mouse.move(box["x"] + 290, box["y"] + 150, steps=4)
     page.mouse.up()
-    assert watched.state()["desk"]["view"]["turn"] == pytest.approx(0.6 + 0.785, abs=0.02)
+    assert watched.state()["desk"]["view"]["turn"] == pytest.approx(0.55 + 0.785, abs=0.02)
 
 
 def test_before_is_left_and_after_is_right(watched: Watched) -> None:
-    """Only the right half of the picture carries pads; hiding them tints nothing."""
+    """Undressed, only the right half of the picture carries pads; dressed, none are to be seen."""
     page = watched.page
     page.locator("#views [data-view=side]").click()
+    page.locator('input[name=wear][value="pads"]').check(force=True)
     page.wait_for_timeout(500)
-    red = """() => { const c = document.getElementById('picture'); const d = document.createElement('canvas');
+    foam = """() => { const c = document.getElementById('picture'); const d = document.createElement('canvas');
       [d.width, d.height] = [c.width, c.height]; const x = d.getContext('2d'); x.drawImage(c, 0, 0);
       const p = x.getImageData(0, 0, c.width, c.height).data; let n = [0, 0];
       for (let i = 0; i < p.length; i += 4)
-        if (p[i + 3] > 200 && p[i] > 1.45 * p[i + 1]) n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
+        if (p[i + 3] > 200 && p[i] > 1.35 * p[i + 1] && p[i] < 1.9 * p[i + 1]) n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
       return n; }"""
-    left, right = page.evaluate(red)
+    left, right = page.evaluate(foam)
     assert right > 20 * max(left, 1)
-    page.locator("#tint").uncheck()
+    page.locator('input[name=wear][value="dressed"]').check(force=True)
     page.wait_for_timeout(500)
-    assert page.evaluate(red)[1] < right / 20
+    assert page.evaluate(foam)[1] < right / 20
 
 
-def test_one_over_the_other(watched: Watched) -> None:
+def test_laid_over_and_divided(watched: Watched) -> None:
     page = watched.page
-    page.locator("#over").check()
+    shots = [picture(page)]
+    page.locator('input[name=mode][value="over"]').check(force=True)
+    shots.append(picture(page))
+    page.locator('input[name=mode][value="divide"]').check(force=True)
     divider = page.get_by_label("Divider between before and after")
-    shots = []
     for value in ("10", "50", "90"):
         divider.fill(value)
         page.wait_for_timeout(50)
         shots.append(picture(page))
-    assert len(set(shots)) == 3
+    assert len(set(shots)) == 5
     divider.press("ArrowLeft")
     assert watched.state()["desk"]["view"]["wipe"] == pytest.approx(0.89)
-    assert watched.state()["desk"]["view"]["mode"] == "over"
+    assert watched.state()["desk"]["view"]["mode"] == "divide"
+
+
+def test_side_light_and_colour_change_the_picture_and_nothing_else(watched: Watched) -> None:
+    page = watched.page
+    before, girth = picture(page), page.locator("#girth").inner_text()
+    page.locator("#side-light").check()
+    lit = picture(page)
+    page.locator('#colours input[value="wine"]').check(force=True)
+    settled(page)
+    dyed = picture(page)
+    assert len({before, lit, dyed}) == 3 and page.locator("#girth").inner_text() == girth
+    assert watched.sheet()["cloth"]["colour"] == "wine"
+    page.locator("#undo").click()
+    settled(page)
+    assert picture(page) == lit
 
 
 def test_variants_side_by_side(watched: Watched) -> None:
@@ -321,7 +339,20 @@ def test_keyboard_alone(watched: Watched) -> None:
         if here["id"] == "hand":
             break
     assert invisible == []
-    for wanted in ("face", "open", "save", "unit", "picture", "over", "tint", "field-aim.hip", "slider", "hand"):
+    for wanted in (
+        "face",
+        "open",
+        "save",
+        "unit",
+        "picture",
+        "colour",
+        "wear",
+        "mode",
+        "side-light",
+        "field-aim.hip",
+        "slider",
+        "hand",
+    ):
         assert wanted in reached, (wanted, reached)
     page.locator('.swatches input[value="19.05"]').focus()
     page.keyboard.press("ArrowRight")

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 import silhouette
+from silhouette.page.answers import VERDICTS
 from silhouette.page.templates_job import start
 from tests.page.browser import CHROMIUM, Watched, keep_variant, open_drawer, set_foam, settled, type_into
 from tests.page.test_change import DEMO, changed, expected, tape
@@ -122,7 +123,7 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     kept(one.page, "Saved as “Shared”")
     save_as(two.page, "Shared")  # a name that is taken is not taken over
     two.page.locator("#name-fault", has_text="already a client of this name").wait_for()
-    two.page.locator(".close").click()
+    two.page.locator("dialog .close").click()
     two.page.locator("#open").click()
     two.page.locator(".client", has_text="Shared").click()
     settled(two.page)
@@ -160,6 +161,8 @@ def test_variants_are_kept_with_the_client(watched: Watched) -> None:
     settled(page)
     page.locator("#open").click()
     page.locator(".client", has_text="With variants").click()
+    settled(page)
+    open_drawer(page, "variants")
     page.locator(".compare thead th").nth(1).wait_for()
     assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "B"]
 
@@ -208,7 +211,7 @@ def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
     assert shown.locator("#girth").inner_text() == tape(seen.new_hip_girth)
     assert shown.locator("#client").inner_text() == "Market keeper, act two"
     assert shown.locator("#note").inner_text().startswith("Soft foam, </script><b>as agreed</b>.")
-    assert shown.locator("#verdict strong").inner_text() == seen.verdict.capitalize()
+    assert shown.locator("#verdict strong").inner_text() == VERDICTS[seen.verdict][0]
     assert shown.locator("#outlines path.after").count() == 2
     assert shown.evaluate("document.documentElement.scrollWidth") <= 390
     first = shown.evaluate("document.getElementById('picture').toDataURL()")

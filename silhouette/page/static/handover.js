@@ -9,14 +9,14 @@ import { tapeText } from "./lengths.js";
 import { REST, VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
 
 const carried = JSON.parse(document.getElementById("data").textContent);
-const view = { ...REST, mode: "pair", wipe: 0.5, tint: true, level: carried.new_hip_drop_mm };
+const view = { ...REST, mode: "pair", wear: "dressed", light: "soft", wipe: 0.5, level: carried.new_hip_drop_mm };
 view.bareLevel = carried.girths.find((g) => g.level === "hip").drop_mm;
 let unit = carried.unit;
 const canvas = document.getElementById("picture");
 const stage = createStage(canvas);
 
 function turned() {
-  stage.draw(view, tonesFrom());
+  stage.draw(view, tonesFrom(carried.values["cloth.colour"]));
   canvas.setAttribute("aria-label", `The figure before and after, seen from ${viewWords(view)}`);
 }
 

@@ -23,7 +23,7 @@ const by = (id) => document.getElementById(id);
 const given = await postJson("/start", {});
 
 const NEW_DESK = { file: null, mark: null, kept: false, example: false, show: null, screen: "book", face: "workroom",
-  view: { ...REST, mode: "pair", wipe: 0.5, tint: true } };
+  view: { ...REST, mode: "pair", wear: "dressed", light: "soft", wipe: 0.5 } };
 const found = readTable();
 const named = found ? null : fileInAddress();
 const state = createState(

@@ -1,6 +1,6 @@
 // Turning the figure: by pointer, by keyboard, by named views. Both figures always turn together.
 
-export const REST = { turn: 0.6, tilt: 0.06 };
+export const REST = { turn: 0.55, tilt: 0.05 };
 export const VIEWS = {
   front: { label: "Front", turn: 0, tilt: 0 },
   side: { label: "Side", turn: Math.PI / 2, tilt: 0 },

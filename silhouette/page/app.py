@@ -94,7 +94,7 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
 
     async def handover(body: Mapping[str, Any]) -> Response:
         seen = seen_for(sheet_in(body), body.get("show"))
-        return Response(handover_html(seen), media_type="text/html")
+        return Response(await run_in_threadpool(handover_html, seen), media_type="text/html")
 
     async def cut(body: Mapping[str, Any]) -> Response:
         seen = seen_for(sheet_in(body), None)

@@ -154,6 +154,8 @@ def settled(page: Any) -> None:
 
 def look_at_example(page: Any) -> None:
     """From the clients or from an empty form to the packaged example on the table."""
+    if page.locator("dialog[open]").count():
+        page.locator("dialog .close").click()
     if page.locator("#first").is_visible():
         page.locator("#first-away").click()
     page.locator("#example").click()

@@ -189,7 +189,8 @@ def test_before_is_left_and_after_is_right(watched: Watched) -> None:
       [d.width, d.height] = [c.width, c.height]; const x = d.getContext('2d'); x.drawImage(c, 0, 0);
       const p = x.getImageData(0, 0, c.width, c.height).data; let n = [0, 0];
       for (let i = 0; i < p.length; i += 4)
-        if (p[i + 3] > 200 && p[i] > 1.35 * p[i + 1] && p[i] < 1.9 * p[i + 1]) n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
+        if (p[i + 3] > 200 && p[i] > 1.35 * p[i + 1] && p[i] < 1.9 * p[i + 1])
+          n[(i / 4) % c.width < c.width / 2 ? 0 : 1]++;
       return n; }"""
     left, right = page.evaluate(foam)
     assert right > 20 * max(left, 1)

@@ -11,7 +11,6 @@ from typing import Any
 import pytest
 
 import silhouette
-from silhouette.page.answers import VERDICTS
 from silhouette.page.templates_job import start
 from tests.page.browser import CHROMIUM, Watched, keep_variant, open_drawer, set_foam, settled, type_into
 from tests.page.test_change import DEMO, changed, expected, tape
@@ -177,26 +176,42 @@ def test_bad_names_are_explained(browser: Any, address: str) -> None:
     w.close()
 
 
-def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
-    page = watched.page
+@pytest.fixture(scope="module")
+def handed_over(browser: Any, address: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file that the page writes for a client."""
+    w = Watched(browser, address)
+    page = w.page
     set_foam(page, 0.5)
-    type_into(page, "client.note", "Soft foam, </script><b>as agreed</b>.\nFitting on Monday.")
+    type_into(page, "client.note", "Soft foam, </script><b>as agreed</b>.\nBring the shoes.")
+    type_into(page, "client.next_date", "Monday at ten")
+    open_drawer(page, "hand")
     with page.expect_download() as download:
-        open_drawer(page, "hand")
         page.locator("#handover").click()
     page.locator("#progress", has_text="is written").wait_for()
-    target = tmp_path / "for the client.html"
-    download.value.save_as(target)
     assert download.value.suggested_filename == "Market keeper, act two.html"
-    assert target.stat().st_size < 600_000
-    text = target.read_text("utf-8")
-    assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:)?//", text) and "@import" not in text
+    target = tmp_path_factory.mktemp("handed over") / "for the client.html"
+    download.value.save_as(target)
+    w.close()
+    return target
 
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_hand_over_file(handed_over: Path, driver: Any, scripts: bool) -> None:
+    """Complete from disk at 390 px, without network, with and without scripts; it is the client's face."""
+    assert handed_over.stat().st_size < 800_000
+    text = handed_over.read_text("utf-8")
+    assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:)?//", text) and "@import" not in text
     offline = driver.chromium.launch(
         executable_path=CHROMIUM,
         args=["--no-sandbox", "--disable-gpu", "--enable-unsafe-swiftshader", "--host-resolver-rules=MAP * ~NOTFOUND"],
     )
-    context = offline.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True, offline=True)
+    context = offline.new_context(
+        viewport={"width": 390, "height": 844},
+        has_touch=True,
+        is_mobile=True,
+        offline=True,
+        java_script_enabled=scripts,
+    )
     shown = context.new_page()
     asked: list[str] = []
     errors: list[str] = []
@@ -206,20 +221,30 @@ def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
         lambda m: errors.append(m.text) if m.type in ("error", "warning") and "GPU stall" not in m.text else None,
     )
     shown.on("pageerror", lambda e: errors.append(str(e)))
-    shown.goto(target.as_uri())
+    shown.goto(handed_over.as_uri())
     seen = expected(changed(DEMO, "pads.thickness", 0.5))
-    assert shown.locator("#girth").inner_text() == tape(seen.new_hip_girth)
+    assert shown.locator("#after").inner_text() == tape(seen.new_hip_girth)
+    assert shown.locator("#before").inner_text() == "42 in"
     assert shown.locator("#client").inner_text() == "Market keeper, act two"
     assert shown.locator("#note").inner_text().startswith("Soft foam, </script><b>as agreed</b>.")
-    assert shown.locator("#verdict strong").inner_text() == VERDICTS[seen.verdict][0]
-    assert shown.locator("#outlines path.after").count() == 2
-    assert shown.evaluate("document.documentElement.scrollWidth") <= 390
-    first = shown.evaluate("document.getElementById('picture').toDataURL()")
-    shown.get_by_role("button", name="Back", exact=True).click()
-    shown.wait_for_timeout(700)
-    assert shown.evaluate("document.getElementById('picture').toDataURL()") != first
-    shown.locator('input[name=unit][value="cm"]').check(force=True)
-    assert shown.locator("#girth").inner_text().endswith(" cm")
+    words = shown.locator("main").inner_text()
+    assert "Monday at ten" in words and "burns fast" in words
+    for word in ("rare", "obvious", "percentile", "watch", "would show", "carve", "bevel", "thigh", "women"):
+        assert word not in words.lower(), word
+        assert f">{word}" not in text.lower()
+    pictures = shown.locator("#stills img")
+    assert pictures.count() == 6
+    if scripts:
+        assert shown.evaluate("document.documentElement.scrollWidth") <= 390
+        first = shown.evaluate("document.getElementById('picture').toDataURL()")
+        shown.get_by_role("button", name="Back", exact=True).click()
+        shown.wait_for_timeout(700)
+        assert shown.evaluate("document.getElementById('picture').toDataURL()") != first
+        assert shown.locator("#stills").is_hidden()
+    else:
+        for picture in pictures.all():
+            box = picture.bounding_box()
+            assert box and box["width"] > 150 and box["x"] + box["width"] <= 390 and picture.is_visible()
     assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
     assert errors == []
     offline.close()

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
+
+import pytest
 
 import silhouette
 from silhouette.page.proposal import NEAR, proposal
@@ -82,33 +85,34 @@ def test_a_new_client_in_twelve_actions(browser: Any, tmp_path: Path) -> None:
 
 
 def test_proposal_takes_foam_as_sold_nearest_to_the_wish() -> None:
-    for unit, waist, hip, wish in (("in", 31, 42, 44.5), ("in", 36, 46, 47), ("cm", 74, 102, 107)):
-        plain = {"unit": unit, "girths": {"waist": waist, "hip": hip}, "aim": {"hip": wish}}
+    for unit, waist, hip, wish in (("in", 31, 42, 44.5), ("cm", 74, 102, 107), ("cm", 74, 102, None)):
+        plain = {"unit": unit, "girths": {"waist": waist, "hip": hip}, "aim": {} if wish is None else {"hip": wish}}
         sheet = silhouette.from_plain(plain)
         laid = proposal(sheet)
-        pads = dict(laid.changes)
-        foam = pads["pads.thickness"]
-        assert foam in ((0.25, 0.375, 0.5, 0.75, 1.0) if unit == "in" else (0.6, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0))
-        with_pads = {**plain, "pads": {key.split(".")[1]: value for key, value in pads.items()}}
-        seen = silhouette.preview(silhouette.from_plain(with_pads))
-        assert seen.verdict == "fine"
-        words = laid.words
-        apart = seen.new_hip_girth - (sheet.aim.hip or 0)
-        assert ("as she wants" in words) == (abs(apart) <= NEAR)
-        assert ("short of" in words) == (apart < -NEAR)
+        pads = {key.split(".")[1]: value for key, value in laid.changes.items()}
+        assert pads["thickness"] in ((0.25, 0.375, 0.5, 0.75, 1.0) if unit == "in" else (0.6, 1.0, 1.2, 1.5, 2.0, 2.5))
+        found = silhouette.preview(silhouette.from_plain({**plain, "pads": pads}))
+        assert ("findings" in laid.words) == (found.verdict != "fine")
+        if sheet.aim.hip is None:
+            assert "fullest" in laid.words and found.new_hip_girth > sheet.girths.hip + 20
+            continue
+        apart = found.new_hip_girth - sheet.aim.hip
+        assert abs(apart) < 12
+        assert ("as she wants" in laid.words) == (abs(apart) <= NEAR)
+        assert ("short of" in laid.words) == (apart < -NEAR)
 
 
-def test_without_a_wish_nothing_is_chosen() -> None:
-    laid = proposal(silhouette.from_plain({"unit": "cm", "girths": {"waist": 74, "hip": 102}}))
-    assert laid.changes == {}
+def test_a_wish_below_her_own_hip_is_a_fault_of_the_wish() -> None:
+    sheet = silhouette.from_plain({"unit": "cm", "girths": {"waist": 74, "hip": 102}, "aim": {"hip": 100}})
+    with pytest.raises(silhouette.SheetError, match="own hip") as refused:
+        proposal(sheet)
+    assert refused.value.faults[0].place == "aim.hip"
 
 
 def test_opens_on_the_clients_the_last_one_first(browser: Any, tmp_path: Path) -> None:
     for name in ("Early", "Late"):
         (tmp_path / f"{name}.toml").write_text('unit = "in"\n[girths]\nwaist = 31\nhip = 42\n')
         if name == "Early":
-            import os
-
             os.utime(tmp_path / "Early.toml", (1_700_000_000, 1_700_000_000))
     with server(tmp_path) as address:
         w = Watched(browser, address, table=False)

@@ -11,9 +11,9 @@ import numpy as np
 
 from silhouette.asked.declared import LENGTH, POINTS
 from silhouette.asked.reading import from_plain
-from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
+from silhouette.asked.sheet import PARAMETERS, SIDES, Pads, parameter_for, value_at
 from silhouette.page.care import CARE
-from silhouette.page.grids import body_key, grids_of, pack
+from silhouette.page.grids import body_key, drafts_of, grids_of, pack
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.measures import front_reach_of
@@ -68,6 +68,8 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
         **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
         "level_names": LEVEL_NAMES,
         "care": CARE,
+        "draft": drafts_of(seen),
+        "points": {side: _own_points(seen.sheet.pads_on(side)) for side in SIDES},
         "body_hip_mm": round(seen.figure.measures.hip, 3),
         "values": values(seen, cloth=cloth),
     }
@@ -95,6 +97,14 @@ def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
         key: round(value, 4) if isinstance(value, float) else value
         for key, value in found.items()
         if parameter_for(key).kind != POINTS
+    }
+
+
+def _own_points(pads: Pads) -> dict[str, Any]:
+    """The points of outlines that are drawn by hand, mm."""
+    return {
+        part: None if points is None else np.round(points, 2).tolist()
+        for part, points in (("front", pads.front_outline), ("back", pads.back_outline))
     }
 
 

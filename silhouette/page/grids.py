@@ -131,3 +131,33 @@ def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
             wall = np.stack([pad.along_seam(pad.outer), pad.along_seam(pad.inner)], axis=1)
             grids.append(Grid("pad", f"{pad.name} seam", wall, paired))
     return grids
+
+
+def drafts_of(seen: Preview) -> list[dict[str, Any]]:
+    """The pads as they are drafted flat, mm: free edge and inner end of the bevel as [distance from the seam, drop].
+
+    Distances count to the front of the seam, negative behind it. ``hip_y`` is where the free edge crosses the hip
+    line, in body axes. Sides that are the same are said once, as the left one.
+    """
+    sides = ("left", "right") if seen.sheet.left or seen.sheet.right else ("left",)
+    hip = seen.figure.measures.hip_drop
+    return [
+        {
+            "side": pad.side_name,
+            "part": pad.part,
+            "edge": _rounded(pad.outline[_few(len(pad.outline))]),
+            "inside": _rounded(pad.flat[_few(len(pad.flat)), pad.inside]),
+            "hip_y": round(float(np.interp(hip, pad.flat[:, -1, 1], pad.inner[:, -1, 1])), 1),
+        }
+        for pad in seen.pads
+        if pad.side_name in sides
+    ]
+
+
+def _few(count: int) -> Array:
+    """About thirty places of many, both ends among them."""
+    return np.unique(np.linspace(0, count - 1, 31).round().astype(int))
+
+
+def _rounded(points: Array) -> Any:
+    return np.round(points, 1).tolist()

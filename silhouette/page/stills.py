@@ -104,7 +104,7 @@ def png(image: NDArray[np.uint8]) -> bytes:
     up = np.concatenate([rows[:1], np.diff(rows, axis=0)])  # filter 2: each row less the one above, modulo 256
     data = np.concatenate([np.full((height, 1), 2, np.uint8), up.astype(np.uint8)], axis=1).tobytes()
     head = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    chunks = ((b"IHDR", head), (b"IDAT", zlib.compress(data, 9)), (b"IEND", b""))
+    chunks = ((b"IHDR", head), (b"IDAT", zlib.compress(data, 6)), (b"IEND", b""))
     return b"\x89PNG\r\n\x1a\n" + b"".join(
         struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body)) for kind, body in chunks
     )

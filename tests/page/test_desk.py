@@ -11,6 +11,7 @@ from silhouette.asked.lengths import format_length
 from tests.page.browser import (
     Watched,
     keep_variant,
+    look_at_example,
     open_drawer,
     reveal,
     set_face,
@@ -95,7 +96,7 @@ def test_the_tab_keeps_everything_and_the_address_nothing(watched: Watched) -> N
     page.reload()
     settled(page)
     assert page.locator("#girth").inner_text() == girth
-    assert page.locator(".compare thead th").count() == 1
+    page.locator(".compare thead th").wait_for(state="attached")
     assert page.locator("#views [data-view=back]").get_attribute("aria-pressed") == "true"
     page.goto("about:blank")
     page.goto(watched.address)  # typed anew in the same tab
@@ -152,8 +153,7 @@ def test_broken_memory_starts_afresh(watched: Watched, kept: str) -> None:
     page = watched.page
     page.evaluate("kept => sessionStorage.setItem(`silhouette step ${history.state.at}`, kept)", kept)
     page.reload()
-    page.locator("#example").click()  # back among the clients
-    settled(page)
+    look_at_example(page)  # back among the clients
     assert watched.sheet() == DEMO
 
 
@@ -220,6 +220,7 @@ def test_side_light_and_colour_change_the_picture_and_nothing_else(watched: Watc
     page = watched.page
     before, girth = picture(page), page.locator("#girth").inner_text()
     page.locator("#side-light").check()
+    page.wait_for_timeout(600)  # drawn once more with smooth edges
     lit = picture(page)
     page.locator('#colours input[value="wine"]').check(force=True)
     settled(page)
@@ -228,6 +229,7 @@ def test_side_light_and_colour_change_the_picture_and_nothing_else(watched: Watc
     assert watched.sheet()["cloth"]["colour"] == "wine"
     page.locator("#undo").click()
     settled(page)
+    page.wait_for_timeout(600)
     assert picture(page) == lit
 
 

@@ -40,7 +40,7 @@ def test_first_minute_by_keyboard_alone(browser: Any, tmp_path: Path) -> None:
         assert page.evaluate("document.activeElement.textContent") == "More readings"
         keys.press("Shift+Tab")
         keys.press("Enter")
-        page.locator("#desk").wait_for()
+        page.locator("#desk").wait_for(timeout=120_000)
         settled(page)
         sheet = silhouette.from_plain(w.sheet())
         assert (sheet.client.name, sheet.girths.waist, sheet.aim.hip) == ("Ada Brook", 31 * 25.4, 45.5 * 25.4)
@@ -68,12 +68,12 @@ def test_a_new_client_in_twelve_actions(browser: Any, tmp_path: Path) -> None:
         for key, text in (("client.name", "Ada"), ("girths.waist", "31"), ("girths.hip", "42"), ("aim.hip", "45")):
             act(page.locator(f"[id='first-{key}']").fill(text))
         act(page.keyboard.press("Enter"))
-        page.locator("#desk").wait_for()
+        page.locator("#desk").wait_for(timeout=120_000)
         settled(page)
         act(page.locator("#save").click())
         page.locator("#kept:text-is('Saved as “Ada”')").wait_for()
         act(page.locator("[data-front=hand]").click())
-        with page.expect_download() as download:
+        with page.expect_download(timeout=120_000) as download:
             act(page.locator("#handover").click())
         assert download.value.suggested_filename == "Ada.html"
         act(page.locator("[data-front=cutting]").click())
@@ -120,7 +120,7 @@ def test_opens_on_the_clients_the_last_one_first(browser: Any, tmp_path: Path) -
         assert page.locator("#clients strong").all_inner_texts() == ["Late", "Early"]
         assert page.evaluate("document.activeElement.className") == "client"
         page.keyboard.press("Enter")
-        page.locator("#desk").wait_for()
+        page.locator("#desk").wait_for(timeout=120_000)
         settled(page)
         assert page.locator("#client").inner_text() == "Late"
         w.close()

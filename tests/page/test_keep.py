@@ -185,7 +185,7 @@ def handed_over(browser: Any, address: str, tmp_path_factory: pytest.TempPathFac
     type_into(page, "client.note", "Soft foam, </script><b>as agreed</b>.\nBring the shoes.")
     type_into(page, "client.next_date", "Monday at ten")
     open_drawer(page, "hand")
-    with page.expect_download() as download:
+    with page.expect_download(timeout=120_000) as download:
         page.locator("#handover").click()
     page.locator("#progress", has_text="is written").wait_for()
     assert download.value.suggested_filename == "Market keeper, act two.html"

@@ -150,7 +150,8 @@ export function createDrawers(parameters, hooks, extra) {
   }
 
   return {
-    reveal, show, close,
+    reveal, show, close, target,
+    side: () => side,
     isOpen: (name) => open === name,
     /** A new client: the five lie open, both sides are meant. */
     rest() {

@@ -34,7 +34,11 @@ const firstUnit = () => (/^en-US\b/.test(navigator.language) ? "in" : "cm");
 if (!["in", "cm"].includes(state.desk.show)) state.desk.show = found ? (state.work.sheet.unit === "in" ? "in" : "cm") : firstUnit();
 
 const picture = createPicture(state);
-const outlines = createOutlines(state);
+const outlines = createOutlines(state, {
+  target: (key) => drawers.target(key),
+  side: () => drawers.side(),
+  parameter: (key) => given.controls.find((p) => p.key === key),
+});
 const answer = createAnswer(state, () => drawers.show("findings"));
 const findings = createFindings(state, given.controls, outlines.point);
 const variants = createVariants(state);
@@ -60,8 +64,11 @@ const drawers = createDrawers(given.controls, {
   unit: () => state.desk.show,
   sheet: () => state.work.sheet,
   stock: (unit) => given.stock[unit],
-  refresh: () => refreshControls(),
-}, { findings: findings.element, levels: findings.levels, variants: variants.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
+  refresh: () => {
+    refreshControls();
+    outlines.redraw();
+  },
+}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
 const wish = createWish(state,
   (changes) => state.step((work) => changes.forEach(([key, value]) => setValue(work.sheet, key, value))), // in the sheet's own unit
   (words) => clients.notice(withSigns(words)));

@@ -11,15 +11,23 @@ import numpy as np
 
 from silhouette.asked.declared import LENGTH, POINTS
 from silhouette.asked.reading import from_plain
-from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
-from silhouette.page.grids import body_key, grids_of, pack
+from silhouette.asked.sheet import PARAMETERS, SIDES, Pads, parameter_for, value_at
+from silhouette.page.care import CARE
+from silhouette.page.grids import body_key, drafts_of, grids_of, pack
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.measures import front_reach_of
 from silhouette.shown.report import report
-from silhouette.shown.sentences import LEVEL_NAMES, VERDICTS, rule_sentence, shell_lines
+from silhouette.shown.sentences import LEVEL_NAMES, rule_sentence, shell_lines
 
 SHOWN: Final = ("in", "cm")  #: units the page can show
+
+#: The verdict in a few words and in one sentence, as the workroom reads it.
+VERDICTS: Final = {
+    "fine": ("Looks natural", "Nothing gives the pads away."),
+    "watch": ("Look again", "It can be worn; look at the points below before the foam is cut."),
+    "obvious": ("Would show", "An eye would find the pads; change the points marked “would show”."),
+}
 
 
 def seen_for(plain: Mapping[str, Any], show: object) -> Preview:
@@ -45,16 +53,23 @@ def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes
 
 def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
-    word, sentence = VERDICTS[seen.verdict].split(": ", 1)
+    word, sentence = VERDICTS[seen.verdict]
     cloth = seen.shell.given or not moving
+    found = report(seen, solids=False, cloth=cloth)
+    del found["curve"]  # the page draws outlines and names levels; every level's girth is for scripts
     return {
-        **report(seen, solids=False, cloth=cloth),
-        "verdict_word": word.capitalize(),
-        "verdict_sentence": sentence[:1].upper() + sentence[1:] + ".",
+        **found,
+        "verdict_word": word,
+        "verdict_sentence": sentence,
+        "wish_mm": seen.sheet.aim.hip,
+        "foam_mm": sorted({round(pad.foam, 3) for pad in seen.pads}),
         "rule_sentence": rule_sentence(seen, seen.sheet.unit),
         "worn": seen.squeezed,
         **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
         "level_names": LEVEL_NAMES,
+        "care": CARE,
+        "draft": drafts_of(seen),
+        "points": {side: _own_points(seen.sheet.pads_on(side)) for side in SIDES},
         "body_hip_mm": round(seen.figure.measures.hip, 3),
         "values": values(seen, cloth=cloth),
     }
@@ -85,6 +100,14 @@ def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
     }
 
 
+def _own_points(pads: Pads) -> dict[str, Any]:
+    """The points of outlines that are drawn by hand, mm."""
+    return {
+        part: None if points is None else np.round(points, 2).tolist()
+        for part, points in (("front", pads.front_outline), ("back", pads.back_outline))
+    }
+
+
 def _worked_out(seen: Preview) -> dict[str, float]:
     """What stands in for the keys that were left out."""
     m, sheet = seen.figure.measures, seen.sheet
@@ -98,6 +121,7 @@ def _worked_out(seen: Preview) -> dict[str, float]:
     found["pads.end"] = m.under_seat_drop
     found["pads.fullness_below"] = sheet.pads.fullness
     found["foam.measured"] = sheet.pads.thickness
+    found["aim.hip"] = seen.new_hip_girth
     return found
 
 

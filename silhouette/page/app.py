@@ -17,15 +17,18 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from silhouette.asked.faults import Fault, OutputError, SheetError
-from silhouette.asked.reading import DEMO, sheet_text
+from silhouette.asked.reading import DEMO, from_plain, sheet_text
 from silhouette.asked.writing import starter_sheet
+from silhouette.judged.limits import stock
 from silhouette.page import templates_job
-from silhouette.page.answers import all_advice, answer, controls, seen_for
+from silhouette.page.answers import SHOWN, all_advice, answer, controls, seen_for
+from silhouette.page.buying import foam_words
 from silhouette.page.clients_folder import Folder, Kept
 from silhouette.page.guard import Guard, broken
 from silhouette.page.handover import handover_html, static_text
 from silhouette.page.incoming import Refused, json_body, refusal, sheet_in
 from silhouette.page.keys import Keys
+from silhouette.page.proposal import proposal
 
 Handler = Callable[[Request], Awaitable[Response]]
 _KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
@@ -48,7 +51,8 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
                 "controls": controls(),
                 "folder": str(root.resolve()),
                 "demo": tomllib.loads(sheet_text(DEMO)),
-                "fresh": {unit: _without_blanks(tomllib.loads(starter_sheet(unit))) for unit in ("in", "cm")},
+                "fresh": {unit: _fresh(unit) for unit in ("in", "cm")},
+                "stock": {unit: stock(unit) for unit in ("in", "cm")},
             }
         )
 
@@ -57,6 +61,15 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
             answer(seen_for(sheet_in(body), body.get("show")), body.get("have"), moving=body.get("moving") is True),
             media_type="application/octet-stream",
         )
+
+    async def proposed(body: Mapping[str, Any]) -> Response:
+        show = body.get("show")
+        laid = await run_in_threadpool(proposal, from_plain(sheet_in(body)), show if show in SHOWN else None)
+        return JSONResponse({"changes": dict(laid.changes), "words": laid.words})
+
+    async def buying(body: Mapping[str, Any]) -> Response:
+        words = await run_in_threadpool(foam_words, seen_for(sheet_in(body), body.get("show")))
+        return JSONResponse({"words": words})
 
     async def advised(body: Mapping[str, Any]) -> Response:
         return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"))))
@@ -81,7 +94,7 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
 
     async def handover(body: Mapping[str, Any]) -> Response:
         seen = seen_for(sheet_in(body), body.get("show"))
-        return Response(handover_html(seen, body.get("note", "")), media_type="text/html")
+        return Response(await run_in_threadpool(handover_html, seen), media_type="text/html")
 
     async def cut(body: Mapping[str, Any]) -> Response:
         seen = seen_for(sheet_in(body), None)
@@ -89,8 +102,8 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return StreamingResponse(job, media_type="application/x-ndjson")
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
-        "/start": start, "/preview": look, "/advice": advised, "/clients": listing,
-        "/clients/open": opened, "/clients/save": saved,
+        "/start": start, "/preview": look, "/advice": advised, "/propose": proposed, "/buying": buying,
+        "/clients": listing, "/clients/open": opened, "/clients/save": saved,
         "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
     }  # fmt: skip
     app = Starlette(
@@ -136,12 +149,15 @@ def _textual(value: Any) -> Any:
     return value if isinstance(value, str | int | float | bool) or value is None else str(value)
 
 
-def _without_blanks(plain: dict[str, Any]) -> dict[str, Any]:
-    return {
+def _fresh(unit: str) -> dict[str, Any]:
+    """A starter sheet without a reading: what a new client begins with."""
+    plain = tomllib.loads(starter_sheet(unit))
+    kept = {
         key: {k: v for k, v in value.items() if v != ""} if isinstance(value, dict) else value
         for key, value in plain.items()
-        if value != {}
+        if key != "girths"
     }
+    return {key: value for key, value in kept.items() if value != {}}
 
 
 async def _refused(_: Request, error: Exception) -> Response:

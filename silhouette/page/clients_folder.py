@@ -168,7 +168,12 @@ class Folder:
             return _faulty("not a sheet: it has no [girths]")
         client = plain.get("client")
         client = client if isinstance(client, dict) else {}
-        return {"client": str(client.get("name", ""))[:200], "notes": str(client.get("notes", ""))[:200]}
+        found = {"client": str(client.get("name", ""))[:200], "notes": str(client.get("notes", ""))[:200]}
+        try:
+            from_plain(plain)
+        except SheetError as error:
+            found["fault"] = str(error.faults[0])
+        return found
 
     def _mend(self) -> None:
         """Finish or take back what a killed program left; where one is at work, leave it alone."""

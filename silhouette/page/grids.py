@@ -13,12 +13,16 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.cloth.dressed import Dressed
 from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad, is_mirrored
+from silhouette.shown.skin_surfaces import body_surfaces
 
-ARC_STRIDE: Final = 2  #: of the body's points along an arc, those that are drawn
+COLUMNS: Final = 33  #: points of half a loop of cloth that are drawn: about 6° apart, smoothly shaded
+SKIN_STEP: Final = 3  #: of the body's points along a loop, those that are drawn
+SKIN_ROWS: Final = 2  #: and of its levels
 _FULL: Final = 32767
 
 
@@ -26,8 +30,7 @@ _FULL: Final = 32767
 class Grid:
     """Points (R, C, 3), mm. ``mirror``: the other side is the mirror image in the mid-plane and is not sent.
 
-    ``role`` is ``body`` (before and after), ``pad`` (after), or ``worn`` (instead of body and pads, once cloth
-    has squeezed them).
+    ``role`` is ``skin`` (torso and legs, both figures), ``before`` or ``after`` (the cloth of a figure) or ``pad``.
     """
 
     role: str
@@ -37,18 +40,22 @@ class Grid:
 
 
 def body_key(seen: Preview) -> str:
-    """Names a body: two sheets with the same key have the same skin to the last digit.
+    """Names a bare figure: two sheets with the same key have the same skin and wear the same skirt over it.
 
     >>> import silhouette
     >>> len(body_key(silhouette.preview(silhouette.read_sheet("demo"))))
     16
     """
-    return hashlib.sha256(seen.body.outer.tobytes()).hexdigest()[:16]
+    before = seen.dressed.before
+    kept = (seen.body.outer.tobytes(), before.outline.h.tobytes(), before.drops.tobytes())
+    return hashlib.sha256(b"".join(kept)).hexdigest()[:16]
 
 
 def grids_of(seen: Preview, *, body: bool = True) -> tuple[Grid, ...]:
     """Everything to be drawn; ``body`` False leaves out a body that the asker already has."""
-    return (*(_body_grids(seen.body) if body else ()), *_pad_grids(seen.pads))
+    dressed = seen.dressed
+    bare = (*_skin_grids(seen.body), *_cloth_grids("before", dressed.before)) if body else ()
+    return (*bare, *_cloth_grids("after", dressed.after), *_pad_grids(seen.pads))
 
 
 def pack(grids: Iterable[Grid]) -> tuple[list[dict[str, Any]], bytes]:
@@ -75,24 +82,36 @@ def pack(grids: Iterable[Grid]) -> tuple[list[dict[str, Any]], bytes]:
     return told, b"".join(blocks)
 
 
-def _body_grids(body: Body) -> tuple[Grid, ...]:
-    """Outer and inner arcs of the wearer's left, which the page mirrors where the figure is even; else of both.
+def _skin_grids(body: Body) -> list[Grid]:
+    """Torso and legs, carried on above the waist and below the knee so that an eye reads a figure.
 
-    Every second point of an arc is plenty for an eye (about 4° apart, smoothly shaded) and halves the work of a
-    machine without a graphics card; tape and silhouettes are read off the full body.
+    A few points of each loop are plenty for an eye and spare a machine without a graphics card; tape and
+    silhouettes are read off the full body.
     """
-    outer, inner = body.skin
-    left = (
-        Grid("body", "outer", outer[0, :, ::ARC_STRIDE], body.even),
-        Grid("body", "inner", inner[0, :, ::ARC_STRIDE], body.even),
-    )
-    if body.even:
-        return left
-    right = (
-        Grid("body", "outer right", outer[1, :, ::ARC_STRIDE], False),
-        Grid("body", "inner right", inner[1, :, ::ARC_STRIDE], False),
-    )
-    return (*left, *right)
+    torso, left, right = (surface.points for surface in body_surfaces(body))
+    even = body.even
+    middle = (torso.shape[1] - 1) // 2
+    parts = [("left torso", torso[:, : middle + 1 : SKIN_STEP]), ("left leg", _loop(left))]
+    if not even:
+        parts += [("right torso", torso[:, middle::SKIN_STEP]), ("right leg", _loop(right))]
+    return [Grid("skin", name, _thinned(points), even) for name, points in parts]
+
+
+def _cloth_grids(role: str, dressed: Dressed) -> list[Grid]:
+    left, right = dressed.points(COLUMNS)
+    if dressed.even:
+        return [Grid(role, "left cloth", left, True)]
+    return [Grid(role, "left cloth", left), Grid(role, "right cloth", right[:, ::-1])]
+
+
+def _loop(ring: Array) -> Array:
+    """Every few points of a closed loop (R, N, 3), its last one kept."""
+    return np.concatenate([ring[:, :-1:SKIN_STEP], ring[:, -1:]], axis=1)
+
+
+def _thinned(points: Array) -> Array:
+    """Every few rows, the last one kept."""
+    return np.concatenate([points[:-1:SKIN_ROWS], points[-1:]])
 
 
 def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
@@ -111,3 +130,33 @@ def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
             wall = np.stack([pad.along_seam(pad.outer), pad.along_seam(pad.inner)], axis=1)
             grids.append(Grid("pad", f"{pad.name} seam", wall, paired))
     return grids
+
+
+def drafts_of(seen: Preview) -> list[dict[str, Any]]:
+    """The pads as they are drafted flat, mm: free edge and inner end of the bevel as [distance from the seam, drop].
+
+    Distances count to the front of the seam, negative behind it. ``hip_y`` is where the free edge crosses the hip
+    line, in body axes. Sides that are the same are said once, as the left one.
+    """
+    sides = ("left", "right") if seen.sheet.left or seen.sheet.right else ("left",)
+    hip = seen.figure.measures.hip_drop
+    return [
+        {
+            "side": pad.side_name,
+            "part": pad.part,
+            "edge": _rounded(pad.outline[_few(len(pad.outline))]),
+            "inside": _rounded(pad.flat[_few(len(pad.flat)), pad.inside]),
+            "hip_y": round(float(np.interp(hip, pad.flat[:, -1, 1], pad.inner[:, -1, 1])), 1),
+        }
+        for pad in seen.pads
+        if pad.side_name in sides
+    ]
+
+
+def _few(count: int) -> Array:
+    """About thirty places of many, both ends among them."""
+    return np.unique(np.linspace(0, count - 1, 31).round().astype(int))
+
+
+def _rounded(points: Array) -> Any:
+    return np.round(points, 1).tolist()

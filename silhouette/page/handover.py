@@ -1,4 +1,7 @@
-"""The hand-over file: one HTML page that turns, measures and explains, from disk, with no network."""
+"""The hand-over file: one HTML page of words and pictures, complete as it stands, that turns where scripts run.
+
+It is the client's face: before and after, the note, the next date, the care of the garment. No judgement is in it.
+"""
 
 from __future__ import annotations
 
@@ -11,50 +14,52 @@ from datetime import date
 from importlib import resources
 from typing import Any, Final
 
-from silhouette.asked.faults import Fault
-from silhouette.page.answers import numbers
+from silhouette.asked.lengths import format_length
+from silhouette.page.bundle import bundle
+from silhouette.page.care import CARE
 from silhouette.page.grids import grids_of, pack
-from silhouette.page.incoming import Refused
+from silhouette.page.stills import stills
 from silhouette.pipeline import Preview
 
-#: The page's own modules that the file carries, each after those it imports.
-MODULES: Final = (
-    "lengths.js", "matrix.js", "grids.js", "shaders.js", "stage.js", "figure.js", "turning.js", "make.js", "drawing.js",
-    "told.js", "handover.js",
-)  # fmt: skip
-LONGEST_NOTE: Final = 2000
-_IMPORT: Final = re.compile(r"^import\b[^;]*;\n?", re.MULTILINE)
-_EXPORT: Final = re.compile(r"^export (?=(async |)(function|const|class|let)\b)", re.MULTILINE)
+_SIGNS: Final = {"1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞"}
 
 
-def handover_html(seen: Preview, note: object = "", on: date | None = None) -> str:
-    """A self-contained page of one preview and the dressmaker's note."""
-    if not isinstance(note, str) or len(note) > LONGEST_NOTE:
-        raise Refused(422, [Fault("note", f"must be text of at most {LONGEST_NOTE} characters")])
-    told, block = pack(grids_of(seen))
-    data: dict[str, Any] = {
-        **numbers(seen),
-        "grids": told,
-        "points": base64.b64encode(block).decode("ascii"),
-        "note": note,
-        "unit": "in" if seen.sheet.unit == "in" else "cm",
-        "date": (on or date.today()).isoformat(),
-    }
-    script = "".join(_bare(static_text(name)) for name in MODULES)
+def handover_html(seen: Preview, on: date | None = None) -> str:
+    """A self-contained page of one preview and the dressmaker's note, lengths in the sheet's unit."""
+    sheet = seen.sheet
+    unit = "in" if sheet.unit == "in" else "cm"
+    after = seen.shell.worn_hip if seen.squeezed else seen.new_hip_girth
+    script = bundle("handover.js", static_text)
     style = static_text("tones.css") + static_text("handover.css")
     policy = (
         f"default-src 'none'; script-src 'sha256-{_hash(script)}'; style-src 'sha256-{_hash(style)}'; img-src data:; "
         "base-uri 'none'; form-action 'none'"
     )
+    day = on or date.today()
     filled = {
         "POLICY": html.escape(policy, quote=True),
         "STYLE": style,
         "SCRIPT": script,
-        "TITLE": html.escape(seen.sheet.client.name or "Before and after"),
+        "TITLE": html.escape(sheet.client.name or "Before and after"),
+        "DATE": f"{day.day} {day:%B %Y}",
+        "BEFORE": signed(format_length(seen.figure.measures.hip, unit)),
+        "AFTER": signed(format_length(after, unit)),
+        "WORDS": _words(sheet.client.note, sheet.client.next_date),
+        "STILLS": _figures(seen),
+        "CARE": "".join(f"<li>{html.escape(line)}</li>" for line in CARE),
         # inside a script element only a tag could end the data
-        "DATA": json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
+        "DATA": json.dumps(_carried(seen), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
     }
     return re.sub(r"\{\{([A-Z]+)\}\}", lambda m: filled[m[1]], static_text("handover.html"))
+
+
+def signed(text: str) -> str:
+    """A length with its fraction as one sign, as the page writes it.
+
+    >>> signed("44 5/8 in"), signed("3/4 in"), signed("112.0 cm")
+    ('44⅝ in', '¾ in', '112.0 cm')
+    """
+    return re.sub(r"(?:(\d+) )?([1357]/[248])(?= |$)", lambda m: (m[1] or "") + _SIGNS[m[2]], text)
 
 
 def static_text(name: str) -> str:
@@ -62,9 +67,39 @@ def static_text(name: str) -> str:
     return resources.files(__package__).joinpath("static", name).read_text("utf-8")
 
 
-def _bare(module: str) -> str:
-    """A module's text without imports and exports, to stand with its fellows in one script."""
-    return _EXPORT.sub("", _IMPORT.sub("", module))
+def _carried(seen: Preview) -> dict[str, Any]:
+    """What the turning picture is drawn from."""
+    grids = [grid for grid in grids_of(seen) if grid.role != "pad"]
+    described, block = pack(grids)
+    return {
+        "grids": described,
+        "points": base64.b64encode(block).decode("ascii"),
+        "level": round(seen.figure.new_hip_drop, 2),
+        "bareLevel": round(seen.figure.measures.hip_drop, 2),
+        "colour": seen.sheet.cloth.colour,
+    }
+
+
+def _words(note: str, next_date: str) -> str:
+    parts = []
+    if note:
+        parts.append(f'<p class="note" id="note">{html.escape(note)}</p>')
+    if next_date:
+        parts.append(f'<p class="next"><strong>We meet again:</strong> {html.escape(next_date)}</p>')
+    return "\n".join(parts)
+
+
+def _figures(seen: Preview) -> str:
+    return "".join(
+        f'<figure><img alt="Before, seen from the {name}" src="{_data_url(before)}"> '
+        f'<img alt="After, seen from the {name}" src="{_data_url(after)}">'
+        f"<figcaption>Before and after, from the {name}</figcaption></figure>"
+        for name, (before, after) in stills(seen).items()
+    )
+
+
+def _data_url(picture: bytes) -> str:
+    return "data:image/png;base64," + base64.b64encode(picture).decode("ascii")
 
 
 def _hash(text: str) -> str:

@@ -73,7 +73,9 @@ def bare(address: str) -> str:
 class Watched:
     """A page in a context of its own. ``close`` fails when it ever asked another host or logged an error."""
 
-    def __init__(self, browser: Any, address: str, *, expect_errors: bool = False, **context: Any) -> None:
+    def __init__(
+        self, browser: Any, address: str, *, expect_errors: bool = False, table: bool = True, **context: Any
+    ) -> None:
         self.address = bare(address)
         self.expect_errors = expect_errors
         self.context = browser.new_context(
@@ -89,16 +91,19 @@ class Watched:
         self.replies: list[Any] = []
         self.asked = self.answered = 0
         self.context.on("request", self._asked)
-        self.page = self.open(address)
+        self.page = self.open(address, table=table)
 
-    def open(self, url: str | None = None) -> Any:
-        """Another tab in the same context."""
+    def open(self, url: str | None = None, *, table: bool = True) -> Any:
+        """Another tab in the same context; ``table`` False stays where the page opens."""
         page = self.context.new_page()
         page.on("console", lambda m: self.errors.append(m.text) if m.type == "error" else None)
         page.on("pageerror", lambda e: self.errors.append(str(e)))
         page.on("response", self._answered)
         page.goto(url or self.address)
+        page.locator("body:not([data-screen=waiting])").wait_for(state="attached")
         settled(page)
+        if table and page.locator("#desk").is_hidden():
+            look_at_example(page)
         return page
 
     def _landed(self) -> None:
@@ -147,6 +152,34 @@ def settled(page: Any) -> None:
     page.locator("#result[aria-busy=false]").wait_for(timeout=20_000, state="attached")
 
 
+def look_at_example(page: Any) -> None:
+    """From the clients or from an empty form to the packaged example on the table."""
+    if page.locator("dialog[open]").count():
+        page.locator("dialog .close").click()
+    if page.locator("#first").is_visible():
+        page.locator("#first-away").click()
+    page.locator("#example").click()
+    settled(page)
+
+
+def open_drawer(page: Any, name: str) -> None:
+    """Pull out a drawer of the chest, unless it is out."""
+    front = page.locator(f"[data-front={name}]")
+    if front.get_attribute("aria-expanded") == "false":
+        front.click()
+
+
+def reveal(page: Any, key: str) -> None:
+    """Bring the control of a key into sight: the drawer it lies in, or the five."""
+    drawer = page.evaluate(
+        "key => document.querySelector(`[data-key=\"${key}\"]`).closest('[data-drawer]')?.dataset.drawer ?? null", key
+    )
+    if drawer is not None:
+        open_drawer(page, drawer)
+    elif page.locator("#drawer").is_visible():
+        page.locator("#drawer-close").click()
+
+
 def set_slider(page: Any, key: str, value: float) -> None:
     """Move a slider as a hand does, and let go."""
     page.evaluate(
@@ -161,12 +194,33 @@ def set_slider(page: Any, key: str, value: float) -> None:
     settled(page)
 
 
+def set_foam(page: Any, inches: float) -> None:
+    """Take foam of another thickness."""
+    type_into(page, "pads.thickness", f"{inches}")
+
+
 def type_into(page: Any, key: str, text: str) -> None:
     """Type a value into a control's field and leave it."""
+    reveal(page, key)
     field = page.locator(f'[data-key="{key}"] input[type=text], [data-key="{key}"] textarea').first
-    for part in page.locator(f'details:has([data-key="{key}"])').all():
-        if not part.evaluate("e => e.open"):
-            part.locator("> summary").click()
     field.fill(text)
     field.press("Tab")
+    settled(page)
+
+
+def set_unit(page: Any, unit: str) -> None:
+    """Show lengths in ``in`` or ``cm``."""
+    page.locator(f'input[name=unit][value="{unit}"]').check(force=True)
+    settled(page)
+
+
+def set_face(page: Any, face: str) -> None:
+    """Show the ``client``'s face or the ``workroom``'s."""
+    page.locator(f'input[name=face][value="{face}"]').check(force=True)
+
+
+def keep_variant(page: Any) -> None:
+    """Keep what is on the table as a variant."""
+    open_drawer(page, "variants")
+    page.locator("#keep").click()
     settled(page)

@@ -12,13 +12,14 @@ import pytest
 
 import silhouette
 from silhouette.page.templates_job import start
-from tests.page.browser import CHROMIUM, Watched, set_slider, settled, type_into
+from tests.page.browser import CHROMIUM, Watched, keep_variant, open_drawer, set_foam, settled, type_into
 from tests.page.test_change import DEMO, changed, expected, tape
 
 
 def save_as(page: Any, name: str) -> None:
+    open_drawer(page, "file")
     page.locator("#save-as").click()
-    page.get_by_label("Name", exact=True).and_(page.locator("#save-name")).fill(name)
+    page.get_by_label("Name of the file", exact=True).fill(name)
     page.locator("dialog button[type=submit]").click()
 
 
@@ -30,8 +31,8 @@ def test_save_open_list_search(watched: Watched, folder: Path) -> None:
     from playwright.sync_api import expect
 
     page = watched.page
-    assert page.locator("#kept").inner_text() == "Not saved yet"
-    set_slider(page, "pads.thickness", 8)
+    assert page.locator("#kept").inner_text() == "The example"
+    set_foam(page, 0.5)
     save_as(page, "Ada")
     kept(page, "Saved as “Ada”")
     assert silhouette.read_sheet(folder / "Ada.toml") == silhouette.from_plain(
@@ -49,10 +50,6 @@ def test_save_open_list_search(watched: Watched, folder: Path) -> None:
     settled(page)
     kept(page, "Saved as “Ada”")
     assert page.locator("#client").inner_text() == "Market keeper, act two"
-    page.locator("#open").click()
-    page.get_by_role("button", name="New client").click()
-    settled(page)
-    assert page.locator("#client").inner_text() == "New client"
 
 
 def test_comments_survive_a_save(watched: Watched, folder: Path) -> None:
@@ -75,12 +72,12 @@ def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
     save_as(page, "Earlier")
     kept(page, "Saved as “Earlier”")
     first = (folder / "Earlier.toml").read_bytes()
-    set_slider(page, "pads.thickness", 8)
+    set_foam(page, 0.5)
     page.locator("#save").click()
     kept(page, "Saved as “Earlier”")
     assert [p.read_bytes() for p in (folder / ".earlier" / "Earlier").glob("*.toml")] == [first]
-    page.locator("#open").click()
-    page.get_by_role("button", name="Earlier versions of “Earlier”").click()
+    open_drawer(page, "file")
+    page.locator("#earlier").click()
     page.locator(".client", has_text="Bring back").click()
     settled(page)
     assert silhouette.from_plain(watched.sheet()) == silhouette.from_plain(DEMO)
@@ -92,7 +89,7 @@ def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
 
 def test_the_address_names_the_file_and_opens_it(watched: Watched, folder: Path) -> None:
     page = watched.page
-    set_slider(page, "pads.thickness", 8)
+    set_foam(page, 0.5)
     save_as(page, "Zoë, act 2")
     kept(page, "Saved as “Zoë, act 2”")
     assert page.evaluate("decodeURIComponent(location.hash)") == "#Zoë, act 2"
@@ -109,7 +106,7 @@ def test_two_tabs_are_told(watched: Watched, folder: Path) -> None:
     other = watched.open(page.evaluate("location.href"))
     page.locator("#notice", has_text="open in another tab").wait_for()
     other.locator("#notice", has_text="open in another tab").wait_for()
-    set_slider(other, "pads.thickness", 8)
+    set_foam(other, 0.5)
     other.locator("#save").click()
     page.locator("#notice", has_text="was saved elsewhere").wait_for()
     page.get_by_role("button", name="Show the saved one").click()
@@ -125,15 +122,15 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     kept(one.page, "Saved as “Shared”")
     save_as(two.page, "Shared")  # a name that is taken is not taken over
     two.page.locator("#name-fault", has_text="already a client of this name").wait_for()
-    two.page.locator(".close").click()
+    two.page.locator("dialog .close").click()
     two.page.locator("#open").click()
     two.page.locator(".client", has_text="Shared").click()
     settled(two.page)
-    set_slider(one.page, "pads.thickness", 8)
+    set_foam(one.page, 0.5)
     one.page.locator("#save").click()
     kept(one.page, "Saved as “Shared”")
     theirs = (folder / "Shared.toml").read_bytes()
-    set_slider(two.page, "pads.thickness", 16)
+    set_foam(two.page, 1)
     two.page.locator("#save").click()
     two.page.locator("dialog h2", has_text="Saved elsewhere in the meantime").wait_for()
     assert (folder / "Shared.toml").read_bytes() == theirs
@@ -141,7 +138,7 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     kept(two.page, "Saved as “Shared”")
     assert theirs in [p.read_bytes() for p in (folder / ".earlier" / "Shared").glob("*.toml")]
     (folder / "Shared.toml").unlink()
-    set_slider(two.page, "pads.thickness", 12)
+    set_foam(two.page, 0.75)
     two.page.locator("#save").click()
     two.page.locator("dialog", has_text="is gone from the folder").wait_for()
     two.page.get_by_role("button", name=re.compile("^Keep mine")).click()
@@ -154,15 +151,17 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
 
 def test_variants_are_kept_with_the_client(watched: Watched) -> None:
     page = watched.page
-    page.locator("#keep").click()
-    set_slider(page, "pads.thickness", 8)
-    page.locator("#keep").click()
+    keep_variant(page)
+    set_foam(page, 0.5)
+    keep_variant(page)
     save_as(page, "With variants")
     kept(page, "Saved as “With variants”")
     page.goto(watched.address)
     settled(page)
     page.locator("#open").click()
     page.locator(".client", has_text="With variants").click()
+    settled(page)
+    open_drawer(page, "variants")
     page.locator(".compare thead th").nth(1).wait_for()
     assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "B"]
 
@@ -177,25 +176,42 @@ def test_bad_names_are_explained(browser: Any, address: str) -> None:
     w.close()
 
 
-def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
-    page = watched.page
-    set_slider(page, "pads.thickness", 8)
-    page.locator("#note").fill("Soft foam, </script><b>as agreed</b>.\nFitting on Monday.")
-    with page.expect_download() as download:
+@pytest.fixture(scope="module")
+def handed_over(browser: Any, address: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file that the page writes for a client."""
+    w = Watched(browser, address)
+    page = w.page
+    set_foam(page, 0.5)
+    type_into(page, "client.note", "Soft foam, </script><b>as agreed</b>.\nBring the shoes.")
+    type_into(page, "client.next_date", "Monday at ten")
+    open_drawer(page, "hand")
+    with page.expect_download(timeout=120_000) as download:
         page.locator("#handover").click()
     page.locator("#progress", has_text="is written").wait_for()
-    target = tmp_path / "for the client.html"
-    download.value.save_as(target)
     assert download.value.suggested_filename == "Market keeper, act two.html"
-    assert target.stat().st_size < 600_000
-    text = target.read_text("utf-8")
-    assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:)?//", text) and "@import" not in text
+    target = tmp_path_factory.mktemp("handed over") / "for the client.html"
+    download.value.save_as(target)
+    w.close()
+    return target
 
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_hand_over_file(handed_over: Path, driver: Any, scripts: bool) -> None:
+    """Complete from disk at 390 px, without network, with and without scripts; it is the client's face."""
+    assert handed_over.stat().st_size < 800_000
+    text = handed_over.read_text("utf-8")
+    assert not re.search(r"(src|href)\s*=\s*[\"']?(https?:)?//", text) and "@import" not in text
     offline = driver.chromium.launch(
         executable_path=CHROMIUM,
         args=["--no-sandbox", "--disable-gpu", "--enable-unsafe-swiftshader", "--host-resolver-rules=MAP * ~NOTFOUND"],
     )
-    context = offline.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True, offline=True)
+    context = offline.new_context(
+        viewport={"width": 390, "height": 844},
+        has_touch=True,
+        is_mobile=True,
+        offline=True,
+        java_script_enabled=scripts,
+    )
     shown = context.new_page()
     asked: list[str] = []
     errors: list[str] = []
@@ -205,20 +221,30 @@ def test_hand_over_file(watched: Watched, driver: Any, tmp_path: Path) -> None:
         lambda m: errors.append(m.text) if m.type in ("error", "warning") and "GPU stall" not in m.text else None,
     )
     shown.on("pageerror", lambda e: errors.append(str(e)))
-    shown.goto(target.as_uri())
+    shown.goto(handed_over.as_uri())
     seen = expected(changed(DEMO, "pads.thickness", 0.5))
-    assert shown.locator("#girth").inner_text() == tape(seen.new_hip_girth)
+    assert shown.locator("#after").inner_text() == tape(seen.new_hip_girth)
+    assert shown.locator("#before").inner_text() == "42 in"
     assert shown.locator("#client").inner_text() == "Market keeper, act two"
     assert shown.locator("#note").inner_text().startswith("Soft foam, </script><b>as agreed</b>.")
-    assert shown.locator("#verdict strong").inner_text() == seen.verdict.capitalize()
-    assert shown.locator("#outlines path.after").count() == 2
-    assert shown.evaluate("document.documentElement.scrollWidth") <= 390
-    first = shown.evaluate("document.getElementById('picture').toDataURL()")
-    shown.get_by_role("button", name="Back", exact=True).click()
-    shown.wait_for_timeout(700)
-    assert shown.evaluate("document.getElementById('picture').toDataURL()") != first
-    shown.locator('input[name=unit][value="cm"]').check(force=True)
-    assert shown.locator("#girth").inner_text().endswith(" cm")
+    words = shown.locator("main").inner_text()
+    assert "Monday at ten" in words and "burns fast" in words
+    for word in ("rare", "obvious", "percentile", "watch", "would show", "carve", "bevel", "thigh", "women"):
+        assert word not in words.lower(), word
+        assert f">{word}" not in text.lower()
+    pictures = shown.locator("#stills img")
+    assert pictures.count() == 6
+    if scripts:
+        assert shown.evaluate("document.documentElement.scrollWidth") <= 390
+        first = shown.evaluate("document.getElementById('picture').toDataURL()")
+        shown.get_by_role("button", name="Back", exact=True).click()
+        shown.wait_for_timeout(700)
+        assert shown.evaluate("document.getElementById('picture').toDataURL()") != first
+        assert shown.locator("#stills").is_hidden()
+    else:
+        for picture in pictures.all():
+            box = picture.bounding_box()
+            assert box and box["width"] > 150 and box["x"] + box["width"] <= 390 and picture.is_visible()
     assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
     assert errors == []
     offline.close()
@@ -229,9 +255,8 @@ def test_printed_summary_is_one_page(watched: Watched, tmp_path: Path, thickness
     import pypdf
 
     page = watched.page
-    set_slider(page, "pads.thickness", thickness * 16)
-    page.locator("#note").fill("Soft foam, as agreed.")
-    page.locator("#note").press("Tab")
+    set_foam(page, thickness)
+    type_into(page, "client.notes", "Soft foam, as agreed.")
     target = tmp_path / "summary.pdf"
     page.pdf(path=target, prefer_css_page_size=True)
     pages = pypdf.PdfReader(target).pages
@@ -250,14 +275,15 @@ def test_templates_are_made_with_progress(watched: Watched, folder: Path) -> Non
     kept(page, "Saved as “Cut”")
     page.evaluate(
         """() => { window.heard = []; new MutationObserver(() => {
-          const bar = document.querySelector('#progress progress');
-          if (bar) window.heard.push(document.querySelector('#progress p').textContent);
-        }).observe(document.getElementById('progress'), {childList: true, subtree: true, characterData: true}); }"""
+          const bar = document.querySelector('#cut-progress progress');
+          if (bar) window.heard.push(document.querySelector('#cut-progress p').textContent);
+        }).observe(document.getElementById('cut-progress'), {childList: true, subtree: true, characterData: true}); }"""
     )
+    open_drawer(page, "cutting")
     page.locator("#templates").click()
-    page.locator("#progress li").first.wait_for(timeout=60_000)
+    page.locator("#cut-progress li").first.wait_for(timeout=60_000)
     written = {p.name for p in (folder / "Cut templates").iterdir()}
-    assert written == set(page.locator("#progress li").all_inner_texts()) and "templates-a4.pdf" in written
+    assert written == set(page.locator("#cut-progress li").all_inner_texts()) and "templates-a4.pdf" in written
     assert any("drawing every piece" in words for words in page.evaluate("window.heard"))
 
 
@@ -271,11 +297,13 @@ def test_templates_are_told_step_by_step(tmp_path: Path) -> None:
 
 def test_templates_that_cannot_be_made_say_why(watched: Watched) -> None:
     page = watched.page
+    open_drawer(page, "pads")
     for part in ("front", "back"):
         page.locator(f'[data-key="pads.{part}"] input').uncheck()
     settled(page)
+    open_drawer(page, "cutting")
     page.locator("#templates").click()
-    page.locator("#progress .fault", has_text="nothing to cut").wait_for(timeout=60_000)
+    page.locator("#cut-progress .fault", has_text="nothing to cut").wait_for(timeout=60_000)
 
 
 def test_a_late_answer_does_not_undo_a_quick_second_tick(watched: Watched) -> None:
@@ -283,6 +311,7 @@ def test_a_late_answer_does_not_undo_a_quick_second_tick(watched: Watched) -> No
     page = watched.page
     slow: list[Any] = []
     page.route("**/preview", lambda route: slow.append(route) if len(slow) < 1 else route.continue_())
+    open_drawer(page, "pads")
     page.locator('[data-key="pads.front"] input').uncheck()
     page.locator('[data-key="pads.back"] input').uncheck()
     while not slow:

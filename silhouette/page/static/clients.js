@@ -1,25 +1,26 @@
-// The clients' folder: open, save, save as, list, search, earlier versions, and a word when two tabs meet.
+// Opening and saving clients; unsaved work is asked about before it goes; a word when two tabs meet.
 
 import { Refusal, postJson } from "./ask.js";
+import { when } from "./book.js";
+import { closeDialog, showDialog, wordsOf } from "./dialog.js";
 import { fillWith, make, setText } from "./make.js";
-import { sentence } from "./told.js";
 
 const by = (id) => document.getElementById(id);
 
-export function createClients(state, given, newDesk) {
-  const dialog = by("dialog");
+/** `hooks`: opened() after a client lies on the table, toBook(). */
+export function createClients(state, newDesk, hooks) {
   const me = Math.random().toString(36).slice(2);
   const channel = "BroadcastChannel" in window ? new BroadcastChannel("silhouette clients") : null;
   let met = null; // the client about whom another tab has spoken
 
-  by("open").addEventListener("click", openList);
   by("save").addEventListener("click", () => save());
-  by("save-as").addEventListener("click", () => saveAs());
-  dialog.addEventListener("click", (event) => event.target === dialog && dialog.close());
+
+  const unsaved = () => !state.desk.kept && Object.keys(state.work.sheet).length > 0;
+  addEventListener("beforeunload", (event) => unsaved() && event.preventDefault());
 
   function frame() {
-    const { file, kept } = state.desk;
-    setText(by("kept"), !file ? "Not saved yet" : kept ? `Saved as “${file}”` : `“${file}”, changes not saved`);
+    const { file, kept, example } = state.desk;
+    setText(by("kept"), example && kept ? "The example" : !file ? "Not saved yet" : kept ? `Saved as “${file}”` : `“${file}”, changes not saved`);
     by("kept").classList.toggle("unkept", !kept);
     if (file !== met) {
       met = file;
@@ -53,54 +54,31 @@ export function createClients(state, given, newDesk) {
 
   function older() {
     notice(`“${state.desk.file}” was saved elsewhere since you opened it. You are looking at an older one.`,
-      make("button", { type: "button", onclick: () => open(state.desk.file) }, "Show the saved one"));
+      make("button", { type: "button", onclick: () => leave(() => open(state.desk.file)) }, "Show the saved one"));
   }
 
   function notice(words, ...extra) {
     by("notice").hidden = !words;
-    fillWith(by("notice"), words ? make("span", {}, words) : null, ...extra);
+    fillWith(by("notice"), words ? make("span", {}, words) : null, ...extra,
+      words ? make("button", { type: "button", class: "close", "aria-label": "Put this message away", onclick: () => notice(null) }, "×") : null);
   }
 
-  function show(title, ...content) {
-    fillWith(dialog, make("div", { class: "dialog" },
-      make("div", { class: "dialog-head" }, make("h2", { id: "dialog-title" }, title),
-        make("button", { type: "button", class: "close", "aria-label": "Close", onclick: () => dialog.close() }, "×")),
-      ...content));
-    if (!dialog.open) dialog.showModal();
-  }
-
-  function words(error) {
-    return error instanceof Refusal ? error.faults.map((f) => sentence(`${f.place}: ${f.message}`)).join(". ") : error.message;
-  }
-
-  async function openList() {
-    let clients = [];
-    let trouble = "";
-    try {
-      ({ clients } = await postJson("/clients", {}));
-    } catch (error) {
-      trouble = words(error);
+  /** Does `then` at once, or, where work would be lost, after asking. */
+  function leave(then) {
+    if (!unsaved()) {
+      then();
+      return;
     }
-    const list = make("ul", { class: "clients" });
-    const said = make("p", { class: "small", role: "status" });
-    const search = make("input", { type: "search", id: "search", autocomplete: "off", oninput: list_ });
-    function list_() {
-      const parts = search.value.toLowerCase().split(/\s+/).filter(Boolean);
-      const hits = clients.filter((c) => parts.every((part) => `${c.name} ${c.client} ${c.notes}`.toLowerCase().includes(part)));
-      fillWith(list, ...hits.map((c) => make("li", {}, c.fault ? make("p", { class: "small" }, make("strong", {}, c.name), ` ${c.fault}`)
-        : make("button", { type: "button", class: "client", onclick: () => open(c.name) },
-        make("strong", {}, c.client || c.name), c.client && c.client !== c.name ? make("span", {}, c.name) : null,
-        make("time", { datetime: c.saved }, when(c.saved))))));
-      said.textContent = trouble || (clients.length ? `${hits.length} of ${clients.length}` : "No client has been saved yet.");
-    }
-    list_();
-    show("Clients",
-      make("div", { class: "control wide" }, make("label", { class: "label", for: "search" }, "Search"), search), said, list,
-      make("div", { class: "row" },
-        make("button", { type: "button", onclick: fresh }, "New client"),
-        state.desk.file ? make("button", { type: "button", onclick: earlier }, `Earlier versions of “${state.desk.file}”`) : null),
-      make("p", { class: "small" }, `Kept in ${given.folder}. Measurements stay on this machine.`));
-    search.focus();
+    const name = state.work.sheet.client?.name || state.desk.file || "This client";
+    showDialog("Not saved yet",
+      make("p", {}, `${name} has changes that are not saved.`),
+      make("div", { class: "column" },
+        make("button", { type: "button", class: "main", onclick: async () => {
+          closeDialog();
+          if (await save()) then();
+        } }, "Save, then go on"),
+        make("button", { type: "button", onclick: () => { closeDialog(); then(); } }, "Go on without saving"),
+        make("button", { type: "button", onclick: closeDialog }, "Stay here")));
   }
 
   async function open(name) {
@@ -109,33 +87,33 @@ export function createClients(state, given, newDesk) {
       const kept = await postJson("/clients/open", { name });
       take(kept.sheet, kept.variants, { file: kept.name, mark: kept.mark, kept: true });
       notice(null);
-      dialog.close();
     } catch (error) {
-      show("This client could not be opened", make("p", {}, words(error)));
+      showDialog("This client cannot be opened", make("p", {}, wordsOf(error)));
+      if (state.desk.screen !== "desk") hooks.toBook();
     }
   }
 
-  function fresh() {
-    take(given.fresh[state.desk.show], [], {});
-    dialog.close();
-  }
-
+  /** Lays a sheet on the table. */
   function take(sheet, variants, desk) {
     const unit = sheet.unit === "in" ? "in" : "cm";
-    state.replace({ sheet, variants, note: "" }, { ...newDesk, view: state.desk.view, show: unit, ...desk });
+    const { face } = state.desk;
+    state.replace({ sheet, variants, note: "" }, { ...newDesk, face, show: unit, screen: "desk", ...desk });
+    hooks.opened();
   }
 
+  /** Saves; true when it is saved. */
   async function save(over = state.desk.mark) {
     const { file } = state.desk;
-    if (!file) {
-      saveAs();
-      return;
-    }
+    const name = file ?? state.work.sheet.client?.name?.trim();
+    if (!name) return saveAs();
     try {
-      await keep(file, over);
+      await keep(name, file ? over : null);
+      return true;
     } catch (error) {
-      if (error instanceof Refusal && error.status === 409) conflict(error);
-      else show("Not saved", make("p", {}, words(error)));
+      if (file && error instanceof Refusal && error.status === 409) conflict(error);
+      else if (!file && error instanceof Refusal) saveAs(name, wordsOf(error));
+      else showDialog("Not saved", make("p", {}, wordsOf(error)));
+      return false;
     }
   }
 
@@ -144,44 +122,41 @@ export function createClients(state, given, newDesk) {
     const sent = JSON.stringify({ sheet, variants });
     const kept = await postJson("/clients/save", { name, sheet, variants, base });
     const still = JSON.stringify({ sheet: state.work.sheet, variants: state.work.variants }) === sent;
-    state.look((desk) => Object.assign(desk, { file: kept.name, mark: kept.mark, kept: still }));
+    state.look((desk) => Object.assign(desk, { file: kept.name, mark: kept.mark, kept: still, example: false }));
     channel?.postMessage({ kind: "saved", name: kept.name, mark: kept.mark, me });
     if (met === kept.name) notice(null);
   }
 
-  function saveAs(suggested = state.work.sheet.client?.name ?? "") {
-    const fault = make("p", { class: "fault", id: "name-fault", role: "alert" });
+  function saveAs(suggested = state.desk.file ?? state.work.sheet.client?.name ?? "", trouble = "") {
+    const fault = make("p", { class: "fault", id: "name-fault", role: "alert" }, trouble);
     const input = make("input", { type: "text", id: "save-name", maxlength: 100, autocomplete: "off", "aria-describedby": "name-fault" });
-    input.value = state.desk.file ?? suggested;
-    const form = make("form", { onsubmit: async (event) => {
+    input.value = suggested;
+    const form = make("form", { class: "column", onsubmit: async (event) => {
       event.preventDefault();
       fault.textContent = "";
       try {
         await keep(input.value, null);
-        dialog.close();
+        closeDialog();
       } catch (error) {
-        fault.textContent = words(error);
+        fault.textContent = wordsOf(error);
         input.focus();
       }
-    } },
-    make("div", { class: "control wide" }, make("label", { class: "label", for: "save-name" }, "Name"), input, fault),
+    } }, make("label", { class: "label", for: "save-name" }, "Name of the file"), input, fault,
     make("div", { class: "row" }, make("button", { type: "submit", class: "main" }, "Save")));
-    show("Save as", form);
+    showDialog("Save under a name", form);
+    input.focus();
     input.select();
+    return false;
   }
 
   function conflict(error) {
-    const name = state.desk.file;
     const theirs = error.body.mark ?? null;
-    const at = error.body.saved ? ` (${when(error.body.saved)})` : "";
-    show("Saved elsewhere in the meantime",
-      make("p", {}, theirs
-        ? `“${name}” was saved elsewhere since you opened it${at}. Nothing has been overwritten. What should happen?`
-        : `The file of “${name}” is gone from the folder.`),
+    showDialog(theirs ? "Saved elsewhere in the meantime" : "The file is gone",
+      make("p", {}, wordsOf(error)),
       make("div", { class: "column" },
-        theirs ? make("button", { type: "button", onclick: () => open(name) }, "Show the saved one, leave mine in the back button") : null,
-        make("button", { type: "button", onclick: () => saveAs(`${name} 2`) }, "Keep mine under another name…"),
-        make("button", { type: "button", onclick: () => { dialog.close(); save(theirs); } },
+        theirs ? make("button", { type: "button", class: "main", onclick: () => { closeDialog(); open(state.desk.file); } }, "Show the saved one (mine is let go)") : null,
+        make("button", { type: "button", onclick: () => saveAs(`${state.desk.file} 2`) }, "Keep mine under another name"),
+        make("button", { type: "button", onclick: () => { closeDialog(); save(theirs); } },
           theirs ? "Save mine over it (the other stays among the earlier versions)" : "Save mine again")));
   }
 
@@ -189,25 +164,26 @@ export function createClients(state, given, newDesk) {
     const name = state.desk.file;
     try {
       const { versions } = await postJson("/clients/earlier", { name });
-      show(`Earlier versions of “${name}”`,
+      showDialog(`Earlier versions of “${name}”`,
         versions.length ? null : make("p", {}, "This client has been saved only once."),
         make("ul", { class: "clients" }, ...versions.map((v) => make("li", {}, make("button", {
           type: "button", class: "client",
           onclick: async () => {
             const { sheet } = await postJson("/clients/earlier", { name, version: v.version });
             state.step((work) => (work.sheet = sheet));
-            dialog.close();
+            closeDialog();
           },
         }, make("strong", {}, when(v.saved)), make("span", {}, "Bring back"))))),
         make("p", { class: "small" }, "What is brought back replaces what is on the page; undo takes it away again, save keeps it."));
     } catch (error) {
-      show("Earlier versions", make("p", {}, words(error)));
+      showDialog("Earlier versions", make("p", {}, wordsOf(error)));
     }
   }
 
-  return { frame, open, save: () => save() };
-}
+  /** What the drawer of her sheet offers. */
+  const element = make("div", { class: "row" },
+    make("button", { type: "button", id: "save-as", onclick: () => saveAs() }, "Save under another name"),
+    make("button", { type: "button", id: "earlier", onclick: earlier }, "Earlier versions"));
 
-function when(iso) {
-  return new Date(iso).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
+  return { frame: () => { frame(); element.lastChild.disabled = !state.desk.file; }, open, save: () => save(), take, leave, notice, element };
 }

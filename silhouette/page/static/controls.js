@@ -2,14 +2,15 @@
 
 import { foamText, stepText, tapeStep, tapeText, withUnit } from "./lengths.js";
 import { make, setMark, setText } from "./make.js";
-import { sentence } from "./told.js";
+import { stockSwatches } from "./swatches.js";
+import { sentence } from "./words.js";
 import { valueAt } from "./state.js";
 
 /** One control. `hooks`: move(key, raw), settle(), target(key), unit(). Returns {element, update, key}. */
 export function controlFor(parameter, hooks) {
   const kinds = { length: lengthControl, number: textControl, fraction: fractionControl, choice: choiceControl,
     flag: flagControl, text: textControl, points: pointsControl };
-  return kinds[parameter.kind](parameter, hooks);
+  return (kinds[parameter.kind] ?? textControl)(parameter, hooks);
 }
 
 /** A value in words, for buttons and notes: “3/4 in”, “straight”. */
@@ -40,9 +41,10 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
       hooks.settle();
     },
   }, "×");
+  const side = make("span", { class: "of-side" });
   const name = legend
     ? make("span", { class: "label", id: `${id}-label` }, sentence(parameter.label))
-    : make("label", { class: "label", for: id }, sentence(parameter.label));
+    : make("label", { class: "label", for: id }, sentence(parameter.label), side);
   const element = make("div", { class: `control${wide ? " wide" : ""}`, "data-key": parameter.key },
     make("div", { class: "head" }, name, about), inputs.field ?? null, clear, inputs.slider ?? null, help, fault, note);
   if (inputs.field) element.querySelector(".head").after(inputs.field);
@@ -53,6 +55,7 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
   function common({ sheet, unit, faults, values }) {
     setText(help, helpText(parameter, unit));
     const key = hooks.target(parameter.key);
+    setText(side, key === parameter.key ? "" : `, her ${key.split(".")[1]}`);
     const own = faults.filter((f) => matches(f.place, key) || (key !== parameter.key && matches(f.place, parameter.key)));
     fault.hidden = !own.length;
     setText(fault, own.map((f) => sentence(f.message)).join(". "));
@@ -64,7 +67,7 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
     const apart = key === parameter.key && parameter.key.startsWith("pads.") ? sides : [];
     note.hidden = !apart.length;
     setText(note, apart
-      .map((s) => `${sentence(s)} side: ${valueText(parameter, values?.[`pads.${s}.${parameter.key.slice(5)}`], unit)}`)
+      .map((s) => `Her ${s}: ${valueText(parameter, values?.[`pads.${s}.${parameter.key.slice(5)}`], unit)}`)
       .join("; "));
     return { key, own, given };
   }
@@ -94,18 +97,22 @@ function lengthControl(p, hooks) {
   const id = `field-${p.key}`;
   const input = make("input", { type: "text", id, inputmode: "text", autocomplete: "off", spellcheck: "false" });
   const unitMark = make("span", { class: "unit", "aria-hidden": "true" });
+  const swatches = p.key === "pads.thickness" ? stockSwatches(p, hooks, (mm, text) => wish(mm, text, true)) : null;
   const slider = make("input", { type: "range", class: "slider", "aria-label": `${sentence(p.label)}, slider` });
-  const base = shell(p, hooks, { field: make("span", { class: "field" }, input, unitMark), slider }, { id });
+  const base = shell(p, hooks, { field: make("span", { class: "field" }, input, unitMark), slider: swatches?.element ?? slider }, { id });
   input.setAttribute("aria-describedby", base.described);
   let step = 1;
   let mm = null;
   let shown = "";
+  let ends = { min: 0, max: 1 };
   /** What was just wished for, shown at once; the answer to it comes later. */
-  const wish = (count) => {
-    show(count * step, hooks.unit());
-    hooks.move(hooks.target(p.key), stepText(count, step, hooks.unit()));
+  const wish = (length, text, settled = false) => {
+    show(length, hooks.unit());
+    hooks.move(hooks.target(p.key), text);
+    if (settled) hooks.settle();
   };
-  slider.addEventListener("input", () => wish(Number(slider.value)));
+  const toCount = (count) => wish(count * step, stepText(count, step, hooks.unit()));
+  slider.addEventListener("input", () => toCount(Number(slider.value)));
   slider.addEventListener("change", hooks.settle);
   let touched = false;
   const typedIn = () => {
@@ -124,8 +131,8 @@ function lengthControl(p, hooks) {
     const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
     if (!way || mm === null) return;
     event.preventDefault();
-    const count = Math.min(Number(slider.max), Math.max(Number(slider.min), Math.round(mm / step) + way));
-    wish(count);
+    const count = Math.min(Math.floor(p.high / step + 1e-6), Math.max(Math.ceil(p.low / step - 1e-6), Math.round(mm / step) + way));
+    toCount(count);
     hooks.settle();
   });
 
@@ -134,8 +141,11 @@ function lengthControl(p, hooks) {
     const fine = p.high <= 100;
     shown = tapeText(mm, unit, { fine, bare: true });
     if (input.value !== shown) input.value = shown;
-    const count = String(Math.round(mm / step));
-    if (slider.value !== count) slider.value = count;
+    swatches?.show(mm, unit);
+    const count = Math.round(mm / step);
+    setMark(slider, "min", Math.min(count, ends.min));
+    setMark(slider, "max", Math.max(count, ends.max));
+    if (slider.value !== String(count)) slider.value = count;
     setMark(slider, "aria-valuetext", tapeText(mm, unit, { fine }));
     paintTrack(slider);
   }
@@ -144,8 +154,8 @@ function lengthControl(p, hooks) {
     const { key, own } = base.common(now);
     const unit = now.unit;
     step = tapeStep(p, unit);
-    const ends = { min: Math.ceil(p.low / step - 1e-6), max: Math.floor(p.high / step + 1e-6), step: 1 };
-    for (const [name, value] of Object.entries(ends)) setMark(slider, name, value);
+    const [low, high] = now.ranges?.[p.key] ?? [p.low, p.high];
+    ends = { min: Math.ceil(Math.max(low, p.low) / step - 1e-6), max: Math.floor(Math.min(high, p.high) / step + 1e-6) };
     if (own.length && now.stale) {
       shown = String(valueAt(now.sheet, key) ?? "");
       if (document.activeElement !== input || input.value.trim() !== shown) input.value = shown;

@@ -17,7 +17,7 @@ export const STROKES = [
 ];
 
 /** Scale and places for a drawing `width` × `height` px of figures down to `bottom` mm. */
-function frame(numbers, width, height) {
+export function frameOf(numbers, width, height) {
   const drops = numbers.silhouette.drop_mm;
   const bottom = drops[drops.length - 1];
   const gutter = width < 520 ? 92 : Math.min(190, width * 0.24);
@@ -52,7 +52,7 @@ function outline(f, figure, pairs) {
 
 /** Before (thin) over after, with levels, girths and the places that reasons point at. */
 export function silhouettes(numbers, { width, height, unit, places = [], pointed = null }) {
-  const f = frame(numbers, width, height);
+  const f = frameOf(numbers, width, height);
   const svg = sheet(width, height, silhouetteWords(numbers, unit));
   const small = width < 520;
   svg.append(levelLines(f, numbers, unit, small));
@@ -78,7 +78,7 @@ export function overlaid(list, { width, height, unit }) {
     const joined = list.flatMap((n) => n.silhouette[name].after);
     all.silhouette[name] = { before: tallest.silhouette[name].before, after: joined };
   }
-  const f = frame(all, width, height);
+  const f = frameOf(all, width, height);
   const svg = sheet(width, height, "Silhouettes of the variants over one another");
   SIDES.forEach(({ name, title }, figure) => {
     svg.append(draw("path", { class: "bare", d: outline(f, figure, tallest.silhouette[name].before) }));

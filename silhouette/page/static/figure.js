@@ -1,17 +1,20 @@
 // From an answer to what the stage draws.
 
-import { bodySurface, padSurface, pointsOf } from "./grids.js";
+import { padSurface, pointsOf, skinSurface } from "./grids.js";
+import { skirtOf } from "./skirt.js";
 
-/** Hands grids to a stage; a body that was not sent again stays. */
+/** Hands grids to a stage; a bare figure that was not sent again stays. */
 export function giveGrids(stage, numbers, block) {
   const of = (role) => numbers.grids.filter((g) => g.role === role).map((g) => ({ ...g, points: pointsOf(g, block) }));
-  const [outer, inner] = of("body");
-  if (outer) stage.setBody(bodySurface(outer, inner), outer.mirror);
+  const skin = of("skin");
+  if (skin.length) stage.setSkin(skinSurface(skin), skin[0].mirror);
+  for (const name of ["before", "after"]) {
+    const halves = of(name);
+    if (halves.length) stage.setSkirt(name, skirtOf(halves), halves[0].mirror);
+  }
   const pads = of("pad");
   const mirrored = pads.length > 0 && pads.every((g) => g.mirror);
   stage.setPads(padSurface(mirrored ? pads : bothSides(pads)), mirrored);
-  const worn = of("worn");
-  stage.setWorn(worn.length ? (worn.length > 1 ? bodySurface(worn[0], worn[1]) : padSurface(worn)) : null, worn[0]?.mirror);
 }
 
 /** Pads of which only some are mirrored: every one written out. */
@@ -19,12 +22,18 @@ function bothSides(pads) {
   return pads.flatMap((g) => (g.mirror ? [g, { ...g, points: g.points.map((v, i) => (i % 3 ? v : -v)), name: `${g.name} mirror` }] : [g]));
 }
 
-/** Tones of the figure from the style sheet, as numbers for the shader. */
-export function tonesFrom() {
+/** Tones the cloth can be shown in, matt and of middle lightness; the words are those of the sheet. */
+export const CLOTH = { slate: "#74889e", ink: "#4a546c", wine: "#8e4854", moss: "#788460", plum: "#7a5c80", oat: "#c4b296" };
+
+/** Tones of the figure as numbers for the shader: skin, pads and tape from the style sheet, the cloth as chosen. */
+export function tonesFrom(colour) {
   const style = getComputedStyle(document.documentElement);
-  const read = (name) => {
-    const hex = style.getPropertyValue(name).trim().slice(1);
-    return [0, 2, 4].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255);
-  };
-  return { body: read("--figure"), shade: read("--figure-shade"), pad: read("--pad"), padShade: read("--pad-shade"), ribbon: read("--ribbon") };
+  const read = (name) => parts(style.getPropertyValue(name).trim());
+  const cloth = parts(CLOTH[colour] ?? CLOTH.slate);
+  const share = (s) => cloth.map((c) => c * s);
+  return { skin: read("--figure"), pad: read("--pad"), ribbon: read("--tape-line"), cloth, band: share(0.93), seam: share(0.78), zip: share(0.5) };
+}
+
+function parts(hex) {
+  return [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255);
 }

@@ -1,10 +1,10 @@
 // From grids of points to surfaces with soft normals. The triangles of a grid follow from its two sizes.
 
 /** Points of one described grid as millimetres. */
-export function pointsOf(told, block) {
-  const count = told.rows * told.columns * 3;
+export function pointsOf(described, block) {
+  const count = described.rows * described.columns * 3;
   const points = new Float32Array(count);
-  for (let i = 0; i < count; i++) points[i] = block[told.start + i] * told.step;
+  for (let i = 0; i < count; i++) points[i] = block[described.start + i] * described.step;
   return points;
 }
 
@@ -28,8 +28,10 @@ function trianglesOf(rows, columns, stride = 1) {
   return laid.get(key);
 }
 
-/** Several grids as one surface; `twins` are pairs of vertices at one place that share a normal. */
-function joined(parts, twins) {
+export const NOTHING = { points: new Float32Array(0), normals: new Float32Array(0), triangles: new Uint32Array(0), coarse: new Uint32Array(0) };
+
+/** Several grids as one surface; `twins` are pairs of corners at one place that share a normal. */
+export function joined(parts, twins = []) {
   const size = parts.reduce((n, p) => n + p.points.length, 0);
   const points = new Float32Array(size);
   const normals = new Float32Array(size);
@@ -79,28 +81,26 @@ function addNormals(points, normals, list, first) {
   }
 }
 
-/** The body: outer and inner arcs joined below the crotch, and flat cuts at waist and knees. */
-export function bodySurface(outer, inner) {
-  const twins = [];
-  const base = outer.rows * outer.columns;
-  for (let m = 0; m < inner.rows; m++) {
-    const row = (outer.rows - inner.rows + m) * outer.columns;
-    twins.push([row + outer.columns - 1, base + m * inner.columns]);
-    twins.push([row, base + (m + 1) * inner.columns - 1]);
-  }
-  const surface = joined([outer, inner], twins);
-  // the mirror image meets this half in the mid-plane, so the surface runs square to it there
-  for (let i = 0; i < surface.points.length; i += 3) {
-    if (Math.abs(surface.points[i]) < 0.05) surface.normals[i] = 0;
-  }
-  const waist = ring(outer, 0);
-  const knee = [...ring(outer, outer.rows - 1), ...ring(inner, inner.rows - 1)];
-  return withCut(withCut(surface, waist, 1, 0), knee, -1, null);
+/** A mirrored half meets its image in the mid-plane: it runs square to it there. */
+export function squareToMiddle(surface) {
+  for (let i = 0; i < surface.points.length; i += 3) if (Math.abs(surface.points[i]) < 0.05) surface.normals[i] = 0;
+  return surface;
 }
 
-/** Pads (or the cloth over them): fronts and backs sewn at the side seam. */
+/** Torso and legs. A leg is a closed loop, so its first and last column are one. */
+export function skinSurface(grids) {
+  const twins = [];
+  let first = 0;
+  for (const grid of grids) {
+    if (grid.name.endsWith("leg")) for (let r = 0; r < grid.rows; r++) twins.push([first + r * grid.columns, first + (r + 1) * grid.columns - 1]);
+    first += grid.points.length / 3;
+  }
+  return squareToMiddle(joined(grids, twins));
+}
+
+/** Pads: fronts and backs sewn at the side seam. */
 export function padSurface(grids) {
-  if (!grids.length) return { points: new Float32Array(0), normals: new Float32Array(0), triangles: new Uint32Array(0), coarse: new Uint32Array(0) };
+  if (!grids.length) return NOTHING;
   const starts = [];
   let first = 0;
   for (const grid of grids) {
@@ -123,27 +123,4 @@ export function padSurface(grids) {
     }
   });
   return joined(grids, twins);
-}
-
-function ring(grid, row) {
-  const list = [];
-  for (let c = 0; c < grid.columns; c++) {
-    const at = 3 * (row * grid.columns + c);
-    list.push([grid.points[at], grid.points[at + 1], grid.points[at + 2]]);
-  }
-  return list;
-}
-
-function withCut(surface, edge, upward, middleX) {
-  const mean = [0, 1, 2].map((k) => edge.reduce((sum, p) => sum + p[k], 0) / edge.length);
-  if (middleX !== null) mean[0] = middleX;
-  const first = surface.points.length / 3;
-  const fan = [mean, ...edge];
-  const triangles = edge.slice(1).flatMap((_, i) => [first, first + i + 1, first + i + 2]);
-  return {
-    points: Float32Array.from([...surface.points, ...fan.flat()]),
-    normals: Float32Array.from([...surface.normals, ...fan.flatMap(() => [0, 0, upward])]),
-    triangles: Uint32Array.from([...surface.triangles, ...triangles]),
-    coarse: Uint32Array.from([...surface.coarse, ...triangles]),
-  };
 }

@@ -1,9 +1,11 @@
-// What leaves the page: a file for the client, a printed page, the cutting templates.
+// What leaves the page: the client's file, her picture, a printed page, the cutting templates.
 
 import { Refusal, post } from "./ask.js";
+import { wordsOf } from "./dialog.js";
 import { silhouettes } from "./drawing.js";
+import { herParts } from "./hers.js";
 import { fillWith, make } from "./make.js";
-import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, verdictPart } from "./told.js";
+import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, verdictPart } from "./words.js";
 
 const ON_PAPER = 6; // reasons told in full on the one page
 
@@ -11,45 +13,59 @@ const by = (id) => document.getElementById(id);
 
 export function createHandOver(state, picture) {
   let numbers = null;
-  by("handover").addEventListener("click", () => busy(by("handover"), file));
-  by("templates").addEventListener("click", () => busy(by("templates"), templates));
-  by("print").addEventListener("click", () => window.print());
-  by("note").addEventListener("input", (event) => state.move((work) => (work.note = event.target.value)));
-  by("note").addEventListener("change", state.settle);
-  addEventListener("beforeprint", summary);
+  const progress = make("div", { id: "progress", class: "progress", role: "status" });
+  const cut = make("div", { id: "cut-progress", class: "progress", role: "status" });
+  const short = make("div", { class: "row", role: "group", "aria-label": "To take home" },
+    button("Save the page", file), button("Save the picture", still), button("Print", () => window.print()));
+  const element = make("div", {},
+    make("div", { class: "row" }, button("Save her page", file, "handover"), button("Save her picture", still, "save-picture"),
+      button("Print for her", () => printed("client"), "print-hers"), button("Print the workroom card", () => printed("workroom"), "print")),
+    make("p", { class: "small" }, "Her page is one file with pictures and words; it opens from disk or from a letter, without a network."),
+    progress);
+  const cutting = make("div", {}, make("div", { class: "row" }, button("Make the templates", templates, "templates", cut)), cut);
+  addEventListener("beforeprint", () => setUp(state.desk.face));
 
-  function frame() {
-    if (document.activeElement !== by("note")) by("note").value = state.work.note;
+  function button(words, job, id = null, tell = progress) {
+    return make("button", { type: "button", id, onclick: (event) => busy(event.currentTarget, job, tell) }, words);
   }
 
-  async function busy(button, job) {
-    button.disabled = true;
+  async function busy(pressed, job, tell) {
+    pressed.disabled = true;
     try {
       await job();
     } catch (error) {
-      const words = error instanceof Refusal ? error.faults.map((f) => sentence(`${f.place}: ${f.message}`)).join(". ") : error.message;
-      fillWith(by("progress"), make("p", { class: "fault" }, words));
+      fillWith(tell, make("p", { class: "fault" }, wordsOf(error)));
     } finally {
-      button.disabled = false;
+      pressed.disabled = false;
     }
   }
 
-  async function file() {
-    fillWith(by("progress"), make("progress", { "aria-label": "Writing the file" }), make("p", {}, "Writing the file…"));
-    const { sheet } = state.work;
-    const reply = await post("/handover", { sheet, show: state.desk.show, note: state.work.note });
-    const blob = await reply.blob();
-    const name = `${(sheet.client?.name || state.desk.file || "before and after").replace(/[^\p{L}\p{N} ,._-]/gu, " ").trim()}.html`;
+  function nameOf(ending) {
+    const { client } = state.work.sheet;
+    return `${(client?.name || state.desk.file || "before and after").replace(/[^\p{L}\p{N} ,._-]/gu, " ").trim()}.${ending}`;
+  }
+
+  function save(blob, name) {
     const link = make("a", { href: URL.createObjectURL(blob), download: name });
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-    fillWith(by("progress"), make("p", {}, `“${name}” is written (${Math.round(blob.size / 1024)} KB). It works from disk, without a network.`));
+    fillWith(progress, make("p", {}, `“${name}” is written (${Math.round(blob.size / 1024)} KB).`));
+  }
+
+  async function file() {
+    fillWith(progress, make("progress", { "aria-label": "Writing the file" }), make("p", {}, "Writing the file…"));
+    const reply = await post("/handover", { sheet: state.work.sheet, show: state.desk.show });
+    save(await reply.blob(), nameOf("html"));
+  }
+
+  async function still() {
+    save(await (await fetch(picture.still())).blob(), nameOf("png"));
   }
 
   async function templates() {
     const bar = make("progress", { max: 1, value: 0, "aria-label": "Making the templates" });
     const words = make("p", {}, "Making the templates…");
-    fillWith(by("progress"), bar, words);
+    fillWith(cut, bar, words);
     const name = state.desk.file || state.work.sheet.client?.name || "New client";
     const reply = await post("/templates", { sheet: state.work.sheet, name });
     const reader = reply.body.pipeThrough(new TextDecoderStream()).getReader();
@@ -63,7 +79,7 @@ export function createHandOver(state, picture) {
     function tell(line) {
       if (line.faults) throw new Refusal(422, line);
       if (line.files) {
-        fillWith(by("progress"), make("p", {}, `Written into ${line.folder}:`), make("ul", {}, ...line.files.map((f) => make("li", {}, f))));
+        fillWith(cut, make("p", {}, `Written into ${line.folder}:`), make("ul", {}, ...line.files.map((f) => make("li", {}, f))));
         return;
       }
       bar.max = Math.max(line.of, 1);
@@ -72,30 +88,41 @@ export function createHandOver(state, picture) {
     }
   }
 
-  /** The one page for paper, set up anew each time. */
-  function summary() {
+  function printed(face) {
+    const before = state.desk.face;
+    state.look((desk) => (desk.face = face), { quiet: true });
+    window.print();
+    state.look((desk) => (desk.face = before), { quiet: true });
+  }
+
+  /** The one page for paper, set up anew each time: hers, or the workroom's. */
+  function setUp(face) {
     if (!numbers) return;
     const unit = state.desk.show;
+    const image = picture.still();
+    const { client } = state.work.sheet;
+    const head = make("header", {}, make("h1", {}, numbers.client || state.desk.file || "Before and after"),
+      make("p", {}, new Date().toLocaleDateString(undefined, { dateStyle: "long" })));
+    const figure = image ? make("figure", {}, make("img", { src: image, alt: "The figure before and after" }), make("figcaption", {}, "Before and after")) : null;
+    by("printed").dataset.face = face;
+    if (face === "client") {
+      fillWith(by("printed"), head, figure, ...herParts({ ...numbers, note: client?.note, next_date: client?.next_date }, unit));
+      return;
+    }
     const { big, lines } = girthParts(numbers, unit);
-    const still = picture.still();
     const reasons = reasonsOf(numbers);
-    const { note } = state.work;
-    const room = note.length > 500 ? ON_PAPER / 2 : ON_PAPER;
-    fillWith(by("printed"),
-      make("header", {}, make("h1", {}, numbers.client || state.desk.file || "Before and after"),
-        make("p", {}, new Date().toLocaleDateString(undefined, { dateStyle: "long" }))),
-      make("div", { class: "pair" },
-        still ? make("figure", {}, make("img", { src: still, alt: "The figure before and after" }), make("figcaption", {}, "Before and after")) : null,
+    fillWith(by("printed"), head,
+      make("div", { class: "pair" }, figure,
         make("div", { class: "told" }, make("p", { class: "label" }, "New hip girth"), make("p", { class: "big" }, big),
           ...lines.map((line) => make("p", {}, line)), ...(numbers.shell_lines ?? []).slice(0, 1).map((line) => make("p", {}, line)),
           verdictPart(numbers))),
-      note ? make("p", { class: "note" }, note) : null,
+      client?.notes ? make("p", { class: "note" }, client.notes) : null,
       silhouettes(numbers, { width: 680, height: 300, unit }),
       levelsTable(numbers, unit),
-      reasons.length ? make("ol", { class: "reasons" }, ...reasons.slice(0, room).map((r) => reasonPart(r))) : null,
-      reasons.length > room ? make("p", {}, `And ${reasons.length - room} more: ${reasons.slice(room).map((r) => r.check).join(", ")}.`) : null,
+      reasons.length ? make("ol", { class: "reasons" }, ...reasons.slice(0, ON_PAPER).map((r) => reasonPart(r))) : null,
+      reasons.length > ON_PAPER ? make("p", {}, `And ${reasons.length - ON_PAPER} more: ${reasons.slice(ON_PAPER).map((r) => r.check).join(", ")}.`) : null,
       make("p", { class: "cautions" }, numbers.cautions.join(" ")));
   }
 
-  return { frame, show: (answer) => (numbers = answer) };
+  return { element, cutting, short, show: (answer) => (numbers = answer) };
 }

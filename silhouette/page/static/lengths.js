@@ -28,6 +28,11 @@ export function tapeText(mm, unit, { fine = false, sign = false, bare = false } 
   return bare ? lead + text : `${lead}${text} ${unit === "in" ? "in" : "cm"}`;
 }
 
+/** Words from the server with their fractions as the page writes them: “44 5/8 in” becomes “44⅝ in”. */
+export function withSigns(words) {
+  return words.replace(/(^|[^\d/])(?:(\d+) )?([1357]\/[248])(?![\d/])/g, (all, lead, whole, fraction) => (SIGNS[fraction] ? `${lead}${whole ?? ""}${SIGNS[fraction]}` : all));
+}
+
 /** The step of a tape in this unit, mm: what a slider moves by. */
 export function tapeStep(parameter, unit) {
   if (unit === "in") return MM.in / (parameter.high <= 100 ? 16 : 8);

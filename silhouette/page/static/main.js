@@ -1,66 +1,98 @@
-// Puts the page together: state, controls, picture and reading, and the one road between them and the server.
+// Puts the page together: state, screens, drawers, picture and answer, and the one road between them and the server.
 
+import { createAnswer } from "./answer.js";
 import { Refusal, look, newestWins, postJson } from "./ask.js";
+import { createBook } from "./book.js";
 import { createClients } from "./clients.js";
-import { groupsOf } from "./groups.js";
+import { createDrawers } from "./drawers.js";
+import { createFindings } from "./findings.js";
+import { createFirst } from "./first.js";
 import { createHandOver } from "./hand.js";
+import { createHers } from "./hers.js";
+import { withSigns } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
+import { createOutlines } from "./outlines.js";
 import { createPicture } from "./picture.js";
-import { createReading } from "./reading.js";
 import { createState, fileInAddress, readTable, setValue } from "./state.js";
 import { REST } from "./turning.js";
-import { sentence } from "./told.js";
 import { createVariants } from "./variants.js";
+import { createWish } from "./wish.js";
+import { sentence } from "./words.js";
 
 const by = (id) => document.getElementById(id);
 const given = await postJson("/start", {});
 
-const NEW_DESK = { file: null, mark: null, kept: false, show: null, view: { ...REST, mode: "pair", wipe: 0.5, tint: true } };
+const NEW_DESK = { file: null, mark: null, kept: false, example: false, show: null, screen: "book", face: "workroom",
+  view: { ...REST, mode: "pair", wear: "dressed", light: "soft", wipe: 0.5 } };
 const found = readTable();
 const named = found ? null : fileInAddress();
 const state = createState(
-  { sheet: given.demo, variants: [], note: "", ...found?.work },
+  { sheet: {}, variants: [], note: "", ...found?.work },
   { ...NEW_DESK, ...found?.desk, view: { ...NEW_DESK.view, ...found?.desk?.view } },
 );
-if (!["in", "cm"].includes(state.desk.show)) state.desk.show = state.work.sheet.unit === "in" ? "in" : "cm";
+const firstUnit = () => (/^en-US\b/.test(navigator.language) ? "in" : "cm");
+if (!["in", "cm"].includes(state.desk.show)) state.desk.show = found ? (state.work.sheet.unit === "in" ? "in" : "cm") : firstUnit();
 
 const picture = createPicture(state);
-const reading = createReading(state, given.controls);
+const outlines = createOutlines(state, {
+  target: (key) => drawers.target(key),
+  side: () => drawers.side(),
+  parameter: (key) => given.controls.find((p) => p.key === key),
+});
+const answer = createAnswer(state, () => drawers.show("findings"));
+const findings = createFindings(state, given.controls, outlines.point);
 const variants = createVariants(state);
-const clients = createClients(state, given, NEW_DESK);
+const clients = createClients(state, NEW_DESK, { opened, toBook: () => toScreen("book") });
+const book = createBook(given, { open: (name) => clients.leave(() => clients.open(name)) });
+const first = createFirst(given, {
+  unit: () => state.desk.show,
+  take: (sheet) => clients.take(sheet, [], {}),
+  away: () => toScreen("book"),
+});
 const hand = createHandOver(state, picture);
+const hers = createHers(state, hand.short);
 
 let last = null; // the newest answer that could be shown
 let faults = [];
 let why = "replaced";
 let late = false; // whether what is shown answers an older sheet than the one on the table
+let held = null; // the body that the picture already has, or is about to get
 
-const groups = groupsOf(given.controls, {
+const drawers = createDrawers(given.controls, {
   move: (key, raw) => state.move((work) => setValue(work.sheet, key, raw)),
   settle: () => state.settle(),
   unit: () => state.desk.show,
   sheet: () => state.work.sheet,
-  refresh: () => refreshControls(),
-});
-by("controls").append(groups.element);
-by("controls").addEventListener("submit", (event) => event.preventDefault());
-groups.open(["pads", "foam and edge"]);
+  stock: (unit) => given.stock[unit],
+  refresh: () => {
+    refreshControls();
+    outlines.redraw();
+  },
+}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
+const wish = createWish(state,
+  (changes) => state.step((work) => changes.forEach(([key, value]) => setValue(work.sheet, key, value))), // in the sheet's own unit
+  (words) => clients.notice(withSigns(words)));
 
-let held = null; // the body that the picture already has, or is about to get
 const ask = newestWins(
   async ({ sheet, show, moving }) => {
-    const answer = await look(sheet, show, held, moving);
-    held = answer.numbers.body; // before the next wish is sent off
-    return answer;
+    const reply = await look(sheet, show, held, moving);
+    written(reply.numbers);
+    held = reply.numbers.body; // before the next wish is sent off
+    return reply;
   },
-  ({ answer, error, wish }) => {
-    late = wish.sheetText !== JSON.stringify(state.work.sheet);
-    if (answer) {
-      last = answer;
+  ({ answer: reply, error, wish: asked }) => {
+    if (state.desk.screen !== "desk") return;
+    late = asked.sheetText !== JSON.stringify(state.work.sheet);
+    if (reply) {
+      last = reply;
       faults = [];
-      picture.show(answer);
-      reading.show(answer.numbers);
-      hand.show(answer.numbers);
+      picture.show(reply);
+      answer.show(reply.numbers);
+      findings.show(reply.numbers);
+      outlines.show(reply.numbers);
+      hand.show(reply.numbers);
+      hers.show(reply.numbers);
+      wish.show(reply.numbers);
     } else {
       faults = error instanceof Refusal ? error.faults : [{ place: "", message: error.message }];
     }
@@ -69,62 +101,121 @@ const ask = newestWins(
   },
 );
 
+/** One way of writing fractions, in the server's sentences too. */
+function written(numbers) {
+  numbers.rule_sentence = withSigns(numbers.rule_sentence);
+  numbers.shell_lines = numbers.shell_lines?.map(withSigns);
+  for (const finding of numbers.findings) for (const part of ["message", "advice", "basis"]) finding[part] = withSigns(finding[part]);
+}
+
+/** The useful part of a control's range: what suits this body. Typing reaches all that is declared. */
+function ranges() {
+  const values = last?.numbers.values;
+  if (!values) return {};
+  const [hip, drop] = [last.numbers.body_hip_mm, values["drops.hip"]];
+  return { "aim.hip": [hip, hip + 180], "pads.start": [0, drop], "pads.end": [drop * 0.7, drop * 2.4], "pads.bevel": [0, 115] };
+}
+
 function refreshControls() {
-  groups.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, faults, stale: faults.length > 0, late, why });
+  if (state.desk.screen !== "desk") return;
+  drawers.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, ranges: ranges(), faults, stale: faults.length > 0, late, why });
 }
 
 function showFaults() {
   document.body.classList.toggle("stale", faults.length > 0);
+  document.body.classList.toggle("empty", last === null);
+  by("nothing").hidden = !(faults.length && last === null);
+  setText(by("nothing"), "No figure yet: her sheet has to be mended first.");
   if (!faults.length) {
     if (by("faults").firstChild) fillWith(by("faults"));
     return;
   }
   fillWith(by("faults"),
-    make("p", {}, make("strong", {}, "This cannot be worn yet. "), last ? "The picture still shows the sheet before it." : ""),
+    make("p", {}, make("strong", {}, "This cannot be shown yet. "), last ? "The picture is the one before it." : ""),
     make("ul", {}, ...faults.map((f) => make("li", {}, f.place ? make("strong", {}, `${f.place}: `) : "", sentence(f.message)))));
-  const control = faults.map((f) => groups.reveal(f.place.split(" ")[0])).find(Boolean);
+  const control = faults.map((f) => drawers.reveal(f.place.split(" ")[0])).find(Boolean);
   if (control && last === null) control.element.querySelector("input")?.focus();
 }
 
 async function refresh(moving = false) {
+  if (state.desk.screen !== "desk") return;
   by("result").setAttribute("aria-busy", "true");
   const sheetText = JSON.stringify(state.work.sheet);
   const done = await ask({ sheet: JSON.parse(sheetText), sheetText, show: state.desk.show, moving });
   if (done) by("result").setAttribute("aria-busy", "false");
 }
 
+/** Another client lies on the table: nothing of the one before stays. */
+function opened() {
+  drawers.rest();
+  by("picture").focus({ preventScroll: true });
+}
+
+async function toScreen(screen) {
+  state.look((desk) => (desk.screen = screen));
+  if (screen === "book" && (await book.refresh())) by("clients").querySelector("button")?.focus();
+  if (screen === "first") first.begin();
+}
+
 let shownUnit = state.desk.show;
 state.listen((reason) => {
   why = reason;
+  if (reason === "replaced") {
+    last = null;
+    faults = [];
+    answer.forget();
+    showFaults();
+  }
   frame();
   if (reason === "looked" && shownUnit === state.desk.show) picture.redraw();
   else refresh(reason === "moved");
   shownUnit = state.desk.show;
-  if (reason !== "looked" && reason !== "moved") variants.refresh();
+  if (reason !== "looked" && reason !== "moved" && state.desk.screen === "desk") variants.refresh();
 });
 
-/** Title, buttons, unit switch: what follows from the state alone. */
+/** Screen, title, buttons, switches: what follows from the state alone. */
 function frame() {
-  const { sheet } = state.work;
-  const name = sheet.client?.name || state.desk.file || "New client";
+  const { screen, face, show } = state.desk;
+  document.body.dataset.screen = screen;
+  document.body.dataset.face = face;
+  for (const [id, name] of [["book", "book"], ["first", "first"], ["desk", "desk"]]) by(id).hidden = screen !== name;
+  by("back").hidden = !state.work.sheet.girths;
+  const name = screen === "desk" ? state.work.sheet.client?.name || state.desk.file || "New client" : "Silhouette";
   setText(by("client"), name);
-  if (document.title !== `${name} · Silhouette`) document.title = `${name} · Silhouette`;
+  const title = screen === "desk" ? `${name} · Silhouette` : "Silhouette";
+  if (document.title !== title) document.title = title;
   by("undo").disabled = !state.canUndo;
   by("redo").disabled = !state.canRedo;
-  for (const radio of document.querySelectorAll("input[name=unit]")) radio.checked = radio.value === state.desk.show;
+  for (const radio of document.querySelectorAll("input[name=unit]")) radio.checked = radio.value === show;
+  for (const radio of document.querySelectorAll("input[name=face]")) radio.checked = radio.value === face;
+  if (screen === "first") first.frame();
   clients.frame();
-  hand.frame();
 }
 
+document.querySelector(".skip").addEventListener("click", (event) => {
+  event.preventDefault(); // the address names a client's file, and nothing else
+  (state.desk.screen === "desk" ? by("five").querySelector("input") : document.querySelector("main button, main input"))?.focus();
+});
 by("undo").addEventListener("click", state.undo);
 by("redo").addEventListener("click", state.redo);
+by("open").addEventListener("click", () => toScreen("book"));
+by("back").addEventListener("click", () => {
+  toScreen("desk");
+  refresh();
+});
+by("fresh").addEventListener("click", () => clients.leave(() => toScreen("first")));
+by("example").addEventListener("click", () => clients.leave(() => clients.take(given.demo, [], { kept: true, example: true })));
 by("units").addEventListener("change", (event) => {
   state.look((desk) => (desk.show = event.target.value));
-  variants.refresh();
+  if (state.desk.screen === "desk") variants.refresh();
+});
+by("faces").addEventListener("change", (event) => {
+  state.look((desk) => (desk.face = event.target.value));
+  if (last) outlines.show(last.numbers);
 });
 addEventListener("popstate", () => state.fromHistory() || clients.open(fileInAddress()));
 addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || state.desk.screen !== "desk") return;
   const typing = event.target.matches?.("input[type=text], textarea");
   const key = event.key.toLowerCase();
   if (key === "z" && !typing) {
@@ -140,12 +231,14 @@ addEventListener("keydown", (event) => {
   }
 });
 
-// the picture stays below the head, however many lines that has
-new ResizeObserver(([head]) => document.documentElement.style.setProperty("--head", `${Math.ceil(head.contentRect.height)}px`))
-  .observe(document.querySelector(".page-head"));
-
-state.write();
-frame();
-refresh();
-variants.refresh();
-if (named) clients.open(named);
+if (state.desk.screen === "desk" && found) {
+  state.write();
+  frame();
+  refresh();
+  variants.refresh();
+} else if (named) {
+  await clients.open(named);
+} else {
+  await toScreen((await book.refresh()) === 0 ? "first" : "book");
+}
+if (state.desk.screen !== "desk") by("result").setAttribute("aria-busy", "false");

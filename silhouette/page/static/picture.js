@@ -1,9 +1,10 @@
 // The turning picture on the page: stage, mirrors, named views, the divider and the captions.
 
-import { giveGrids, tonesFrom } from "./figure.js";
+import { CLOTH, giveGrids, tonesFrom } from "./figure.js";
 import { tapeText } from "./lengths.js";
 import { fillWith, make, setMark, setText } from "./make.js";
 import { createStage } from "./stage.js";
+import { setValue } from "./state.js";
 import { VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
 
 const by = (id) => document.getElementById(id);
@@ -11,14 +12,16 @@ const by = (id) => document.getElementById(id);
 export function createPicture(state) {
   const canvas = by("picture");
   const stage = createStage(canvas);
-  let tones = tonesFrom();
+  const colour = () => state.work.sheet.cloth?.colour ?? "slate";
+  let tones = tonesFrom(colour());
+  let shownColour = colour();
   let numbers = null;
   let drawnFor = 0;
 
   by("plain").hidden = Boolean(stage);
   if (!stage) {
     by("stage").classList.add("no-picture");
-    for (const hidden of [canvas, document.querySelector(".views"), document.querySelector(".mirrors"), by("turn-help")]) hidden.hidden = true;
+    for (const hidden of [canvas, document.querySelector(".views"), document.querySelector(".grounds"), by("turn-help")]) hidden.hidden = true;
   }
 
   const readView = () => ({ turn: state.desk.view.turn, tilt: state.desk.view.tilt });
@@ -28,22 +31,30 @@ export function createPicture(state) {
   allowTurning(canvas, readView, writeView);
   fillWith(by("views"), ...Object.entries(VIEWS).map(([name, view]) =>
     make("button", { type: "button", "data-view": name, onclick: () => glideTo(view, readView, writeView) }, view.label)));
-  by("over").addEventListener("change", (event) => state.look((desk) => (desk.view.mode = event.target.checked ? "over" : "pair")));
-  by("tint").addEventListener("change", (event) => state.look((desk) => (desk.view.tint = event.target.checked)));
+  for (const name of ["wear", "mode"]) by(name).addEventListener("change", (event) => state.look((desk) => (desk.view[name] = event.target.value)));
+  by("side-light").addEventListener("change", (event) => state.look((desk) => (desk.view.light = event.target.checked ? "side" : "soft")));
+  by("colours").append(...Object.entries(CLOTH).map(([name, tone]) => {
+    const dot = make("span", { class: "dot" }, make("span", { class: "unseen" }, name));
+    dot.style.setProperty("--tone", tone);
+    return make("label", { title: name }, make("input", { type: "radio", name: "colour", value: name,
+      onchange: () => state.step((work) => setValue(work.sheet, "cloth.colour", name)) }), dot);
+  }));
   by("wipe").addEventListener("input", (event) => state.look((desk) => (desk.view.wipe = Number(event.target.value) / 100), { quiet: true }));
   by("wipe").addEventListener("change", () => state.write());
   canvas.addEventListener("redraw", redraw);
   new ResizeObserver(redraw).observe(canvas);
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
-    tones = tonesFrom();
+    tones = tonesFrom(colour());
     redraw();
   });
 
   function redraw() {
     const { view, show } = state.desk;
-    by("over").checked = view.mode === "over";
-    by("tint").checked = view.tint;
-    by("wipe-holder").hidden = view.mode !== "over" || !stage;
+    for (const name of ["wear", "mode"]) for (const radio of by(name).querySelectorAll("input")) radio.checked = radio.value === view[name];
+    by("side-light").checked = view.light === "side";
+    if (shownColour !== colour()) tones = tonesFrom((shownColour = colour()));
+    for (const radio of by("colours").querySelectorAll("input")) radio.checked = radio.value === shownColour;
+    by("wipe-holder").hidden = view.mode !== "divide" || !stage;
     if (by("wipe").value !== String(Math.round(view.wipe * 100))) by("wipe").value = Math.round(view.wipe * 100);
     by("stage").dataset.mode = view.mode;
     by("stage").style.setProperty("--wipe", `${view.wipe * 100}%`);
@@ -75,8 +86,29 @@ export function createPicture(state) {
     /** The picture as it stands, for paper. */
     still() {
       if (!stage || !numbers) return null;
-      redraw();
-      return canvas.toDataURL("image/png");
+      const { view } = state.desk;
+      const hip = numbers.girths.find((g) => g.level === "hip");
+      stage.drawFine({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
+      return titled(canvas, numbers, state.desk.show, hip.before_mm);
     },
   };
+}
+
+/** The picture on paper with its two girths below, as a PNG. */
+function titled(canvas, numbers, unit, before) {
+  const style = getComputedStyle(document.documentElement);
+  const foot = Math.round(canvas.width * 0.045);
+  const sheet = document.createElement("canvas");
+  [sheet.width, sheet.height] = [canvas.width, canvas.height + 2 * foot];
+  const pen = sheet.getContext("2d");
+  pen.fillStyle = "#fbfaf7";
+  pen.fillRect(0, 0, sheet.width, sheet.height);
+  pen.drawImage(canvas, 0, 0);
+  pen.fillStyle = "#23262c";
+  pen.textAlign = "center";
+  pen.font = `600 ${foot}px ${style.getPropertyValue("--serif")}`;
+  const y = canvas.height + 1.25 * foot;
+  pen.fillText(`Before ${tapeText(before, unit)}`, sheet.width / 4, y);
+  pen.fillText(`After ${tapeText(numbers.worn_hip_girth_mm ?? numbers.new_hip_girth_mm, unit)}`, (3 * sheet.width) / 4, y);
+  return sheet.toDataURL("image/png");
 }

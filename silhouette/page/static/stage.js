@@ -1,10 +1,14 @@
-// Draws the figure before and after with WebGL2: side by side, or one over the other with a divider between.
+// Draws the figure before and after with WebGL2: side by side, the one laid over the other, or with a divider between.
 
 import { lensMatrix, viewMatrix } from "./matrix.js";
 import { FRAGMENT, VERTEX } from "./shaders.js";
 
-const DISTANCE = 3200;
+const DISTANCE = 3600;
 const REST_AFTER = 250; // ms
+const TOP = 96; // mm above the waist, and below the hem, that are still in the picture
+const FOOT = 120;
+const LAMPS = { soft: [0.88, 0.3, 0.12], side: [0.22, 1.05, 0.05] };
+const UNIFORMS = ["view", "lens", "flip", "tone", "lamps", "hem", "alpha", "covered", "ribbon", "ribbonTone"];
 
 /** A stage on a canvas, or null where the browser has no working WebGL2. */
 export function createStage(canvas) {
@@ -13,16 +17,16 @@ export function createStage(canvas) {
   const surfaces = {};
   let program = null;
   let places = null;
-  let before = null; // how the bare body was last seen
+  let standing = null; // how the figure before was last drawn
+  let stirred = true; // whether it has changed since
   let resting = 0;
   let quick = false;
-  let bounds = { middle: [0, 0, -300], half: 340, reach: 230 };
+  let low = -1000; // height of the hem
+  let bounds = { middle: [0, 0, -300], half: 520, reach: 260 };
 
   function prepare() {
     program = linked(gl);
-    places = Object.fromEntries(
-      ["view", "lens", "flip", "tone", "shade", "ribbon", "ribbonTone"].map((n) => [n, gl.getUniformLocation(program, n)]),
-    );
+    places = Object.fromEntries(UNIFORMS.map((n) => [n, gl.getUniformLocation(program, n)]));
     for (const name of Object.keys(surfaces)) surfaces[name].drawn = null;
   }
   try {
@@ -35,27 +39,36 @@ export function createStage(canvas) {
     surfaces[name] = { surface, mirror, drawn: surfaces[name]?.drawn ?? null, fresh: true };
   }
 
-  /** The bare body; it sets the scale, which then stays while pads change. */
-  function setBody(surface, mirror) {
-    put("body", surface, mirror);
-    const low = [Infinity, Infinity, Infinity];
-    const high = [-Infinity, -Infinity, -Infinity];
+  /** Torso and legs; they set the scale, which then stays while pads change. */
+  function setSkin(surface, mirror) {
+    put("skin", surface, mirror);
+    const least = [Infinity, Infinity, Infinity];
+    const most = [-Infinity, -Infinity, -Infinity];
     for (let i = 0; i < surface.points.length; i++) {
-      low[i % 3] = Math.min(low[i % 3], surface.points[i]);
-      high[i % 3] = Math.max(high[i % 3], surface.points[i]);
+      least[i % 3] = Math.min(least[i % 3], surface.points[i]);
+      most[i % 3] = Math.max(most[i % 3], surface.points[i]);
     }
-    const reach = Math.max(high[0], (high[1] - low[1]) / 2) + 45;
-    bounds = { middle: [0, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2], half: (high[2] - low[2]) / 2 + 34, reach };
+    const reach = Math.max(most[0], -least[0], (most[1] - least[1]) / 2) + 55;
+    bounds = { ...bounds, middle: [0, (least[1] + most[1]) / 2, bounds.middle[2]], reach };
+    stirred = true;
+  }
+
+  /** From a little above the waistband to a little below the hem: what lies beyond is cut off by the picture's edge. */
+  function frameFrom(hem) {
+    const [top, foot] = [TOP, hem - FOOT];
+    bounds = { ...bounds, middle: [0, bounds.middle[1], (top + foot) / 2], half: (top - foot) / 2 };
+  }
+
+  /** The skirt of the figure `before` or `after`. */
+  function setSkirt(which, skirt, mirror) {
+    for (const part of ["cloth", "band", "seams", "zip"]) put(`${which} ${part}`, skirt[part], mirror);
+    low = skirt.low;
+    if (which === "before") frameFrom(low);
+    if (which === "before") stirred = true;
   }
 
   function setPads(surface, mirror) {
     put("pads", surface, mirror);
-  }
-
-  /** The figure under cloth, drawn instead of body and pads when it is there. */
-  function setWorn(surface, mirror) {
-    if (surface) put("worn", surface, mirror);
-    else delete surfaces.worn;
   }
 
   /** Draws at once, plainly; a little later, when nothing has moved since, once more with smooth edges. */
@@ -65,8 +78,14 @@ export function createStage(canvas) {
     resting = setTimeout(() => paintAll(view, tones, 2), REST_AFTER);
   }
 
+  /** Draws at once with smooth edges. */
+  function drawFine(view, tones) {
+    clearTimeout(resting);
+    paintAll(view, tones, 2);
+  }
+
   function paintAll(view, tones, fineness) {
-    if (gl.isContextLost() || !surfaces.body) return;
+    if (gl.isContextLost() || !surfaces.skin) return;
     quick = fineness === 1;
     const ratio = Math.min((window.devicePixelRatio || 1) * fineness, 3);
     const [width, height] = [Math.round(canvas.clientWidth * ratio), Math.round(canvas.clientHeight * ratio)];
@@ -75,15 +94,25 @@ export function createStage(canvas) {
     if (sized) [canvas.width, canvas.height] = [width, height];
     gl.enable(gl.SCISSOR_TEST);
     gl.useProgram(program);
-    // while pads move the bare body stands still: what was drawn of it stays
-    const seen = JSON.stringify([view.turn, view.tilt, view.mode, view.wipe, tones]);
-    const still = !sized && !surfaces.body.fresh && seen === before && view.mode !== "over";
-    before = seen;
-    const middle = view.mode === "over" ? width : Math.floor(width / 2);
-    const cut = view.mode === "over" ? Math.round(width * view.wipe) : middle;
-    if (!still) half("before", view, tones, [0, 0, middle, height], [0, 0, cut, height]);
-    const from = view.mode === "over" ? 0 : middle;
-    half("after", view, tones, [from, 0, width - from, height], [cut, 0, width - cut, height]);
+    gl.enable(gl.DEPTH_TEST);
+    gl.disable(gl.CULL_FACE);
+    gl.disable(gl.BLEND);
+    if (view.mode === "pair") {
+      // while pads move the figure before stands still: what was drawn of it stays
+      const seen = JSON.stringify([view.turn, view.tilt, view.wear, view.light, view.bareLevel, tones]);
+      const middle = Math.floor(width / 2);
+      if (sized || stirred || seen !== standing) half("before", view, tones, [0, 0, middle, height], [0, 0, middle, height]);
+      standing = seen;
+      half("after", view, tones, [middle, 0, width - middle, height], [middle, 0, width - middle, height]);
+    } else {
+      standing = null;
+      const all = [0, 0, width, height];
+      const cut = view.mode === "divide" ? Math.round(width * view.wipe) : 0;
+      if (view.mode === "divide") half("before", view, tones, all, [0, 0, cut, height]);
+      half("after", view, tones, all, [cut, 0, width - cut, height]);
+      if (view.mode === "over") laidOver(view, tones);
+    }
+    stirred = false;
   }
 
   function half(which, view, tones, port, cut) {
@@ -92,50 +121,76 @@ export function createStage(canvas) {
     gl.scissor(...cut);
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+    aim(view, port, tones);
+    tape(which === "before" ? view.bareLevel : view.level, port);
+    figure(which, view, tones);
+  }
+
+  function aim(view, port, tones) {
     const aspect = port[2] / port[3];
     const size = Math.max(bounds.half, bounds.reach / aspect);
     gl.uniformMatrix4fv(places.view, false, viewMatrix(view.turn, view.tilt, bounds.middle, DISTANCE));
     gl.uniformMatrix4fv(places.lens, false, lensMatrix(size, DISTANCE, aspect));
+    gl.uniform3fv(places.lamps, LAMPS[view.light] ?? LAMPS.soft);
     gl.uniform3fv(places.ribbonTone, tones.ribbon);
-    gl.uniform2f(places.ribbon, -(which === "before" ? view.bareLevel : view.level), Math.max(1.1, (1.3 * size) / port[3]));
-    gl.enable(gl.DEPTH_TEST);
-    gl.disable(gl.BLEND);
-    const worn = which === "after" && surfaces.worn;
-    gl.enable(gl.CULL_FACE);
-    paint(surfaces[worn ? "worn" : "body"], tones.body, 1, tones.shade);
-    gl.disable(gl.CULL_FACE);
-    if (which === "after" && !worn && surfaces.pads) {
+    gl.uniform1f(places.alpha, 1);
+    aim.size = size;
+  }
+
+  function tape(level, port) {
+    if (level === null) gl.uniform2f(places.ribbon, 1e6, 1);
+    else gl.uniform2f(places.ribbon, -level, Math.max(1.6, (1.4 * aim.size) / port[3]));
+  }
+
+  /** The dressed figure, or the bare one with its pads on. */
+  function figure(which, view, tones) {
+    const dressed = view.wear !== "pads" && surfaces[`${which} cloth`];
+    if (dressed) {
+      for (const [part, tone] of [["cloth", tones.cloth], ["band", tones.band], ["seams", tones.seam], ["zip", tones.zip]]) {
+        paint(surfaces[`${which} ${part}`], tone);
+      }
+    }
+    gl.uniform2f(places.covered, dressed ? low + 20 : 1, dressed ? 20 : 0);
+    gl.uniform1f(places.hem, dressed ? low : -1e5);
+    paint(surfaces.skin, tones.skin);
+    gl.uniform2f(places.covered, 1, 0);
+    gl.uniform1f(places.hem, -1e5);
+    if (!dressed && which === "after" && surfaces.pads) {
       gl.enable(gl.POLYGON_OFFSET_FILL);
       gl.polygonOffset(-1.5, -2);
-      if (view.tint) {
-        // depth first, so that only the nearest foam is tinted over the body
-        gl.colorMask(false, false, false, false);
-        paint(surfaces.pads, tones.pad, 1, tones.padShade);
-        gl.colorMask(true, true, true, true);
-        gl.depthFunc(gl.LEQUAL);
-        gl.enable(gl.BLEND);
-        gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
-        paint(surfaces.pads, tones.pad, 0.84, tones.padShade);
-        gl.depthFunc(gl.LESS);
-      } else {
-        paint(surfaces.pads, tones.body, 1, tones.shade);
-      }
+      paint(surfaces.pads, tones.pad);
       gl.disable(gl.POLYGON_OFFSET_FILL);
     }
   }
 
-  function paint(entry, tone, alpha, shade) {
+  /** The figure before, thin as tracing paper, over the figure after: its nearest surface only. */
+  function laidOver(view, tones) {
+    gl.clear(gl.DEPTH_BUFFER_BIT);
+    tape(null);
+    gl.colorMask(false, false, false, false);
+    figure("before", view, tones);
+    gl.colorMask(true, true, true, true);
+    gl.depthFunc(gl.LEQUAL);
+    gl.enable(gl.BLEND);
+    gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
+    gl.uniform1f(places.alpha, 0.62);
+    const pale = tones.cloth.map((c) => 0.35 * c + 0.65);
+    figure("before", view, { ...tones, cloth: pale, band: pale, seam: pale, zip: pale, skin: tones.skin });
+    gl.uniform1f(places.alpha, 1);
+    gl.disable(gl.BLEND);
+    gl.depthFunc(gl.LESS);
+  }
+
+  function paint(entry, tone) {
     if (!entry.drawn) entry.drawn = buffers(gl, program);
     if (entry.fresh) {
       fill(gl, entry.drawn, entry.surface);
       entry.fresh = false;
     }
     gl.bindVertexArray(entry.drawn.array);
-    gl.uniform4f(places.tone, ...tone, alpha);
-    gl.uniform3fv(places.shade, shade);
+    gl.uniform3fv(places.tone, tone);
     for (const flip of entry.mirror ? [1, -1] : [1]) {
       gl.uniform1f(places.flip, flip);
-      gl.frontFace(flip > 0 ? gl.CCW : gl.CW);
       const { fine, coarse } = entry.drawn;
       if (quick) gl.drawElements(gl.TRIANGLES, coarse, gl.UNSIGNED_INT, fine * 4);
       else gl.drawElements(gl.TRIANGLES, fine, gl.UNSIGNED_INT, 0);
@@ -145,10 +200,11 @@ export function createStage(canvas) {
   canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
   canvas.addEventListener("webglcontextrestored", () => {
     prepare();
+    stirred = true;
     for (const entry of Object.values(surfaces)) entry.fresh = true;
     canvas.dispatchEvent(new Event("redraw"));
   });
-  return { setBody, setPads, setWorn, draw };
+  return { setSkin, setSkirt, setPads, draw, drawFine };
 }
 
 function buffers(gl, program) {

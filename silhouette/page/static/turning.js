@@ -1,12 +1,12 @@
 // Turning the figure: by pointer, by keyboard, by named views. Both figures always turn together.
 
-export const REST = { turn: 0.6, tilt: 0.06 };
+export const REST = { turn: 0.55, tilt: 0.05 };
 export const VIEWS = {
   front: { label: "Front", turn: 0, tilt: 0 },
   side: { label: "Side", turn: Math.PI / 2, tilt: 0 },
   back: { label: "Back", turn: Math.PI, tilt: 0 },
   quarter: { label: "Three-quarter", turn: -0.7, tilt: 0.06 },
-  rest: { label: "Back to rest", ...REST },
+  rest: { label: "Rest", ...REST },
 };
 const STEP = Math.PI / 24;
 const HIGHEST = 0.9;

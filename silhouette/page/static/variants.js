@@ -5,15 +5,18 @@ import { STROKES, overlaid } from "./drawing.js";
 import { foamText, tapeText } from "./lengths.js";
 import { draw, fillWith, make } from "./make.js";
 import { MOST_VARIANTS } from "./state.js";
-import { reasonsOf, sentence, severitySign } from "./told.js";
+import { reasonsOf, sentence, severitySign } from "./words.js";
 
-const by = (id) => document.getElementById(id);
 
 export function createVariants(state) {
   const answers = new Map();
   let shown = [];
 
-  by("keep").addEventListener("click", () => {
+  const keep = make("button", { type: "button", id: "keep" }, "Keep this one");
+  const held = make("div", { id: "variants" });
+  const element = make("div", {}, make("p", { class: "small" }, "Keep up to four ways to pad her, and look at them together."),
+    make("div", { class: "row" }, keep), held);
+  keep.addEventListener("click", () => {
     state.step((work) => {
       if (work.variants.length >= MOST_VARIANTS) return;
       const letters = ["A", "B", "C", "D"];
@@ -21,12 +24,12 @@ export function createVariants(state) {
       work.variants.push({ name: free, sheet: JSON.parse(JSON.stringify(work.sheet)) });
     });
   });
-  new ResizeObserver(() => shown.length && drawAll()).observe(by("variants"));
+  new ResizeObserver(() => shown.length && drawAll()).observe(held);
 
   /** Asks for every variant that is not known yet, then shows all of them. */
   async function refresh() {
     const list = state.work.variants;
-    by("keep").disabled = list.length >= MOST_VARIANTS;
+    keep.disabled = list.length >= MOST_VARIANTS;
     const { show } = state.desk;
     const wanted = list.map((variant) => ({ variant, key: JSON.stringify([variant.sheet, show]) }));
     for (const { variant, key } of wanted) {
@@ -45,13 +48,13 @@ export function createVariants(state) {
 
   function drawAll() {
     if (!shown.length) {
-      fillWith(by("variants"));
+      fillWith(held);
       return;
     }
     const unit = state.desk.show;
-    const width = Math.floor(by("variants").clientWidth);
+    const width = Math.floor(held.clientWidth);
     const picture = overlaid(shown.map((v) => v.numbers), { width, height: Math.round(Math.min(380, Math.max(230, width * 0.7))), unit });
-    fillWith(by("variants"), picture, make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Variants compared" }, table(unit)));
+    fillWith(held, picture, make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Variants compared" }, table(unit)));
   }
 
   function table(unit) {
@@ -85,5 +88,5 @@ export function createVariants(state) {
     return draw("svg", { viewBox: "0 0 44 10", width: 44, height: 10, "aria-hidden": "true" },
       draw("line", { class: `variant variant-${i}`, x1: 1, x2: 43, y1: 5, y2: 5, "stroke-dasharray": STROKES[i].dash, "stroke-width": STROKES[i].width }));
   }
-  return { refresh };
+  return { refresh, element };
 }

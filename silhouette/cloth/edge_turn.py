@@ -2,8 +2,9 @@
 
 Turning of the outline is read over ``WINDOW`` mm, and a turn counts as far as it stands by itself: less the mean of
 the turns in the two neighbouring windows, so that a body's even roundness is none. Of all directions round the figure
-95 % turn no more than the measure; the same measure of the bare figure, dressed the same way, is taken off. It is close to atan(foam / bevel width). No threshold for a pad's edge
-is published; the window and what is made of the measure are this tool's convention.
+95 % turn no more than the measure; the same measure of the bare figure, dressed the same way, is taken off. It is
+close to atan(foam / bevel width). No threshold for a pad's edge is published; the window and what is made of the
+measure are this tool's convention.
 """
 
 from __future__ import annotations

@@ -119,7 +119,7 @@ def half_panel(
         widths = np.array([dart.width for dart in panel.darts])
         at = places[number]
         for _ in range(MOVES if number > 1 else 0):
-            if widths.max() <= limit and widths.min() >= EVEN * widths.mean() or widths.mean() > limit:
+            if (widths.max() <= limit and widths.min() >= EVEN * widths.mean()) or widths.mean() > limit:
                 break
             at = _evened(at, widths)
             panel = laid(at)

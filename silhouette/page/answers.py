@@ -55,8 +55,8 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
     word, sentence = VERDICTS[seen.verdict]
     cloth = seen.shell.given or not moving
-    found = report(seen, solids=False, cloth=cloth)
-    del found["curve"]  # the page draws outlines and names levels; every level's girth is for scripts
+    # the page draws outlines and names levels; every level's girth is for scripts
+    found = {k: v for k, v in report(seen, solids=False, cloth=cloth).items() if k != "curve"}
     return {
         **found,
         "verdict_word": word,

@@ -15,7 +15,7 @@ from silhouette.shape.learnt import NAVEL
 from silhouette.shape.support import girth_of, support, support_of_pair
 
 FINE: Final = 384  #: directions of a named girth
-FULLEST: Final = 0.007  #: how far, of the hip, a taut girth between high hip and thigh may pass it
+FULLEST: Final = 0.002  #: how far, of the hip, a taut girth between high hip and thigh may pass it
 PRESSED: Final = 0.25  #: the most, in the logarithm of depth over breadth, that two full thighs press each other
 THIGHS_UNDER: Final = 0.006  #: of the hip, in the logarithm: both thighs together come no further if they can help it
 MOST_TAKEN: Final = 0.05  #: the most, in the logarithm, that is taken off between hip and thigh for that

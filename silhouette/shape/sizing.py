@@ -18,7 +18,8 @@ FINE: Final = 384  #: directions of a named girth
 FULLEST: Final = 0.002  #: how far, of the hip, a taut girth between high hip and thigh may pass it
 PRESSED: Final = 0.25  #: the most, in the logarithm of depth over breadth, that two full thighs press each other
 THIGHS_UNDER: Final = 0.006  #: of the hip, in the logarithm: both thighs together come no further if they can help it
-MOST_TAKEN: Final = 0.05  #: the most, in the logarithm, that is taken off between hip and thigh for that
+MOST_TAKEN: Final = 0.035  #: the most, in the logarithm, that is taken off between hip and thigh for that
+TAKEN_FROM: Final = (0.4, 1.7)  #: how much of it from breadth and from depth: the outer thigh is what shows
 SWING: Final = 0.7  #: how far below the thigh, in lengths from hip to thigh, that change fades away
 LEG_SHARE: Final = 0.5  #: how much of the hip's change of depth over breadth the thigh takes on
 
@@ -57,7 +58,7 @@ def size_of(m: Measures, drops: Array, outer: Array, inner: Array, navel: Array)
     wanted = (m.waist, m.high_hip, m.hip, m.thigh, m.knee)
     grown = np.exp(monotone(drops[rows], np.log(np.array(wanted) / read), drops))
     size = shape * grown[:, None]
-    return np.asarray(size * _hip_fullest(m, drops, outer, size)[:, None])
+    return np.asarray(size * _hip_fullest(m, drops, outer, size))
 
 
 def _ratios(m: Measures, trunk: Array, navel: Array) -> dict[float, float]:
@@ -83,7 +84,7 @@ def _thigh_ratio(m: Measures, outer: Array, leg: Array, usual: float) -> float:
 
 
 def _hip_fullest(m: Measures, drops: Array, outer: Array, size: Array) -> Array:
-    """Factors (L,) that keep the taut girth between hip and thigh to that of the hip, all but a hair.
+    """Factors (L, 2) that keep the taut girth between hip and thigh to that of the hip, all but a hair.
 
     A dressmaker tapes the fullest place, so nothing near it may read more. The change runs smoothly through the hip
     and under the seat, where it is nothing. Where the thighs she measured are together fuller than the hip, they win.
@@ -91,10 +92,13 @@ def _hip_fullest(m: Measures, drops: Array, outer: Array, size: Array) -> Array:
     hip, under = rows_of(m, drops)[2:4]
     wave = _wave(m, drops)
     part = hip + np.flatnonzero(wave[hip : under + 1] > 0.3)
-    over = girth_of(support_of_pair(outer[[hip, *part]] * size[[hip, *part], None], 48))
-    passed = np.log(over[1:] / over[0]) - FULLEST
+    read = [hip, *part, under]
+    over = np.log(girth_of(support_of_pair(outer[read] * size[read, None], 48)))
+    x = (drops[part] - m.hip_drop) / (m.under_seat_drop - m.hip_drop)
+    thighs = max(float(over[-1] - over[0]) - FULLEST, 0.0)
+    passed = over[1:-1] - over[0] - FULLEST - thighs * x
     much = min(max(float((passed / wave[part]).max()), 0.0), MOST_TAKEN)
-    return np.exp(-much * wave)
+    return np.exp(-much * wave[:, None] * TAKEN_FROM)
 
 
 def _wave(m: Measures, drops: Array) -> Array:

@@ -18,8 +18,9 @@ WALL: Final = 9.0  #: mm, at a hip of 1 m: half of what is left of the wall in t
 PARTED: Final = 0.8  #: of the way from the crotch to under the seat by which the thighs have come apart
 #: how far above the crotch the groins and the parting of the seat reach, over the way from hip to crotch
 REACH: Final = {0: 1.6, -1: 1.0}
-FLAT: Final = 0.25  #: mm; a taut outline that bends by less is flat
-STEEPEST: Final = 1.3  #: depth of a valley over half its width
+FLAT: Final = 0.15  #: mm; a taut outline that bends by less is flat
+SOFT: Final = 2.0  #: mm more towards the crotch: no named level lies between it and the hip
+STEEPEST: Final = 1.8  #: depth of a valley over half its width
 NARROWEST: Final = 0.3  #: width of a groin at its upper end, over that at the crotch
 
 
@@ -90,8 +91,10 @@ def _carve(m: Measures, drops: Array, seen: Array, sign: float, bridge: _Bridge)
     mine = half if bridge.end == 0 else ~half
     # only where a taut outline is flat: the tape and the silhouettes read the same over the valley
     furthest = (bridge.out * y).max(axis=1, keepdims=True)
-    flat = np.where(mine & (bridge.out * y > furthest - FLAT), sign * seen[..., 0], 0.0).max(axis=1, keepdims=True)
+    low = FLAT + SOFT * ease((drops - m.hip_drop) / (m.crotch_drop - m.hip_drop))[:, None]
+    flat = np.where(mine & (bridge.out * y > furthest - low), sign * seen[..., 0], 0.0).max(axis=1, keepdims=True)
     wide = np.minimum(flat, bridge.x[-1] * (NARROWEST + (1 - NARROWEST) * grown)) + 1.0
+    wide = np.minimum.accumulate(wide[::-1])[::-1]  # a valley only opens on its way down
     x = sign * seen[..., 0] * bridge.x[-1] / wide
     depth = np.where(mine & (x < bridge.x[-1]), np.interp(x, bridge.x, bridge.depth), 0.0)
     depth = np.minimum(depth, STEEPEST * wide)

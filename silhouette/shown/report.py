@@ -371,7 +371,7 @@ def option_plain(option: Option) -> PlainOption:
 
 
 def _mm(value: float) -> float:
-    return round(float(value), 3)
+    return float(np.round(value, 3))  # as the lists round, so that a drop is found again among them
 
 
 def _list(values: Any) -> Any:

@@ -86,11 +86,13 @@ def test_measured_foam_is_replaced_by_the_answer():
 
 
 @pytest.mark.parametrize(
-    "inches, said", [(43, "not above the body"), (70, "beyond reach"), (44.1, "even the thinnest")]
+    "beyond, said", [(-25.0, "not above the body"), (700.0, "beyond reach"), (0.2, "even the thinnest")]
 )
-def test_targets_out_of_reach_are_refused(inches, said):
+def test_targets_out_of_reach_are_refused(beyond, said):
+    asked = silhouette.from_plain(PLAIN)
+    figure = figure_like(asked)
     with pytest.raises(SheetError, match=said):
-        thickness_for(silhouette.from_plain(PLAIN), inches * IN)
+        thickness_for(asked, float(figure.before.girth[figure.hip_zone].max()) + beyond)
 
 
 def test_no_pads_no_thickness():

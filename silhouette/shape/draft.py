@@ -18,9 +18,9 @@ from silhouette.shape.curves import Array, along, monotone
 ROWS: Final = 41
 INSIDE: Final = 14  #: cells from the side seam to the inner end of the bevel, at least
 SHARP: Final = 1.2  #: radians of turn at one place, and …
-SHARP_CELLS: Final = 19  #: … rows pressed apart (``CELLS``), together more than the grid can follow
+SHARP_CELLS: Final = 15  #: … cells needed, together more than the grid can follow
 CELLS: Final = 20  #: cells to which crowded rows are pressed apart
-MOST_INSIDE: Final = 84
+MOST_INSIDE: Final = 32
 USUAL_BEND: Final = 100.0  #: mm; no part of a usual body that a pad lies on bends more
 BEVEL_CELLS: Final = 6  #: cells across the bevel
 LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outline is a half ellipse
@@ -188,7 +188,7 @@ def _inside(edge: Array, bevel: float, bend: float, rim: Array) -> Array:
     towards = np.maximum(-inward[:, 0], 1e-9)  # no further than the seam
     room[1:-1] = np.minimum(room, edge[:, 0] / towards)[1:-1]
     for share in (0.9, 0.7, 0.5, 0.3, 0.2, 0.1):
-        inside = _moved_in(edge, inward, np.minimum(wanted, share * room), bend)
+        inside = _moved_in(edge, inward, np.minimum(wanted, share * room), wanted, bend)
         if _cells_needed(inside, bend) <= MOST_INSIDE and not _folds(inside, edge):
             return inside
     inside = _level(edge, wanted)
@@ -207,10 +207,13 @@ def _room(edge: Array, inward: Array, rim: Array) -> Array:
     return np.asarray(radius.min(axis=1))
 
 
-def _moved_in(edge: Array, inward: Array, width: Array, bend: float) -> Array:
+def _moved_in(edge: Array, inward: Array, width: Array, wanted: float, bend: float) -> Array:
     inside = edge + width[:, None] * inward
     inside[:, 0] = np.clip(inside[:, 0], 0.03 * edge[:, 0], 0.97 * edge[:, 0])
-    top, bottom = edge[0, 1] + width[0], edge[-1, 1] - width[-1]
+    # at the tips along the seam: a lean tip has no room for a circle, but its neighbours reach the seam further in
+    most = min(wanted, 0.45 * (edge[-1, 1] - edge[0, 1]))
+    top = edge[0, 1] + max(width[0], min(0.98 * (inside[1, 1] - edge[0, 1]), most))
+    bottom = edge[-1, 1] - max(width[-1], min(0.98 * (edge[-1, 1] - inside[-2, 1]), most))
     # rows held at one level must not fall on each other: where they crowd they are pressed apart, as far as needed
     wide = inside[:, 0]
     apart = np.abs(np.diff(wide)) * np.maximum(wide[1:], wide[:-1]) / (bend * CELLS) + 1e-4

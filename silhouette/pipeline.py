@@ -95,7 +95,7 @@ def preview(sheet: Sheet, like: Figure | None = None, *, advice: bool = True) ->
 
     >>> import silhouette
     >>> round(silhouette.preview(silhouette.read_sheet("demo")).new_hip_girth)
-    1166
+    1160
     """
     figure = figure_like(sheet, like)
     shell = Shell(figure)

@@ -103,7 +103,9 @@ if __name__ == "__main__":
     from collections import Counter
 
     generator, counts, kinds = np.random.default_rng(1), Counter(), Counter()
-    for _ in range(int(sys.argv[1])):
+    for number in range(1, int(sys.argv[1]) + 1):
+        if number % 250 == 0:
+            print(number, dict(counts), flush=True)
         try:
             made = figure_of(random_sheet(generator))
         except SheetError as refused:

@@ -2,8 +2,8 @@
 
 The surface is slit down from the waist where the darts come and laid flat: the centre line straight and in true
 length, the hip line straight and square to it, the side seam and every level line in their own length. What then
-gapes at the slits are the darts; they are trued to straight equal legs, and the waist to one smooth line with the
-darts closed.
+gapes at the slits are the darts; they are evened and trued to straight equal legs, and the waist to one smooth line
+with the darts closed.
 """
 
 from __future__ import annotations
@@ -29,21 +29,19 @@ Places = tuple[tuple[float, float], ...]
 USUAL: Final[dict[str, tuple[Places, ...]]] = {
     "front": (
         (),
-        ((0.50, 0.45),),
-        ((0.50, 0.46), (0.78, 0.40)),
-        ((0.30, 0.44), (0.52, 0.46), (0.75, 0.38)),
+        ((0.50, 0.43),),
+        ((0.46, 0.43), (0.76, 0.39)),
+        ((0.30, 0.42), (0.53, 0.43), (0.77, 0.38)),
     ),
     "back": (
         (),
-        ((0.48, 0.58),),
-        ((0.40, 0.59), (0.72, 0.54)),
-        ((0.28, 0.58), (0.53, 0.60), (0.78, 0.53)),
-        ((0.22, 0.56), (0.42, 0.60), (0.62, 0.56), (0.82, 0.46)),
+        ((0.48, 0.56),),
+        ((0.40, 0.58), (0.71, 0.52)),
+        ((0.27, 0.56), (0.51, 0.58), (0.76, 0.52)),
+        ((0.20, 0.52), (0.40, 0.56), (0.60, 0.54), (0.80, 0.48)),
     ),
 }
-NARROW: Final = 8.0  #: mm; a dart that would be narrower goes into its neighbours (this tool's convention)
-EVEN: Final = 0.7  #: of the mean; darts less even than this are moved (this tool's convention)
-MOVES: Final = 2  #: tries at that
+NARROW: Final = 10.0  #: mm; a single dart narrower than this is left to the side seam (this tool's convention)
 COLUMNS: Final = 25
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
 LOWER: Final = 60.0  #: mm between rows below
@@ -99,7 +97,7 @@ class HalfPanel:
 def half_panel(
     points: Floats, drops: Floats, hip_drop: float, part: str, limit: float, short: float = 0.0
 ) -> HalfPanel:
-    """Lay half a front or back flat, with as few darts as keep each within `limit` mm.
+    """Lay half a front or back flat, with as few darts of even width as keep each within `limit` mm.
 
     `points` (L, P, 2 or 3), of which x and y are read, run from the centre line to the side seam at each of `drops`
     (L,), from the waist to the hem, which is `short` mm above the last of them. The hip line is laid straight and
@@ -108,34 +106,16 @@ def half_panel(
     """
     places = USUAL[part]
     rows = row_drops(float(drops[-1]) - short, hip_drop)
-    intake = _intake(on_rows(points, drops, rows, np.linspace(0.0, 1.0, COLUMNS)), rows, hip_drop, part)
-    number = min(int(np.ceil(intake / limit - 1e-9)), len(places) - 1) if intake > NARROW else 0
 
-    def laid(places: Places) -> HalfPanel:
-        return _laid(points, drops, rows, hip_drop, part, places)
-
-    while True:
-        panel = laid(places[number])
-        widths = np.array([dart.width for dart in panel.darts])
-        at = places[number]
-        for _ in range(MOVES if number > 1 else 0):
-            if (widths.max() <= limit and widths.min() >= EVEN * widths.mean()) or widths.mean() > limit:
-                break
-            at = _evened(at, widths)
-            panel = laid(at)
-            widths = np.array([dart.width for dart in panel.darts])
-        if widths.max(initial=0.0) <= limit or number + 1 == len(places):
+    number = 1 if part == "front" else 2
+    for _ in places:
+        panel = _laid(points, drops, rows, hip_drop, part, places[number])
+        total = sum(dart.width for dart in panel.darts)
+        need = min(int(np.ceil(total / (0.99 * limit))), len(places) - 1) if total > NARROW else 0
+        if need == number:
             break
-        number += 1
-    return laid(places[number - 1]) if number and widths.min() < NARROW else panel
-
-
-def _evened(places: Places, widths: Floats) -> Places:
-    """Darts moved along the waist towards the wider ones, so that each takes in about as much."""
-    shares = [0.0, *(share for share, _ in places), 1.0]
-    taken = np.concatenate([[0.0], (widths.cumsum() - widths / 2) / widths.sum(), [1.0]])
-    equal = np.interp((np.arange(len(widths)) + 0.5) / len(widths), taken, shares)
-    return tuple((float(share), length) for share, (_, length) in zip(equal, places, strict=True))
+        number = need if need == 0 else max(need, number + 1) if need > number else need
+    return panel
 
 
 def row_drops(end: float, hip_drop: float) -> Floats:
@@ -160,12 +140,6 @@ def on_rows(points: Floats, drops: Floats, rows: Floats, shares: Floats) -> Floa
     return made
 
 
-def _intake(grid: Floats, rows: Floats, hip_drop: float, part: str) -> float:
-    """What darts will take in, roughly, mm: the rest of hip less waist goes into the side seam (as ten figures did)."""
-    width = np.linalg.norm(np.diff(grid[..., :2], axis=1), axis=2).sum(axis=1)
-    return float((0.46 if part == "front" else 0.65) * (np.interp(hip_drop, rows, width) - width[0]))
-
-
 def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: str, places: Places) -> HalfPanel:
     shares, columns = columns_for(places)
     depths = [int(np.searchsorted(rows, length * hip_drop)) for _, length in places]
@@ -183,7 +157,25 @@ def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: st
     segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 :]])])
     ends = p[index[:, 0]], p[index[:, -1]]
     stretch = stretch_of(p, mesh)
-    return _trued(HalfPanel(part, *ends, tuple(segments), p[index[hip_row]], p[index[-1]], (), stretch), darts)
+    open_panel = HalfPanel(part, *ends, tuple(segments), p[index[hip_row]], p[index[-1]], (), stretch)
+    waist = length_of(grid[0])
+    panel = _trued(*_evened(open_panel, darts, waist))
+    return _trued(*_evened(open_panel, darts, 2 * waist - panel.waist_length))  # truing shortens it by a hair
+
+
+def _evened(panel: HalfPanel, darts: Sequence[Dart], waist: float) -> tuple[HalfPanel, list[Dart]]:
+    """What is taken in divided evenly, and the stretches between brought to `waist` mm in all; both ends stay."""
+    segments, lengths = panel.waist, panel.waist_length
+    total = sum(dart.width for dart in darts) - (waist - lengths)
+    width, at, end = total / max(len(darts), 1), segments[0][0], segments[-1][-1]
+    moved, made = [], []
+    for line, dart in zip(segments, [*darts, None], strict=True):
+        moved.append(at + (line - line[0]) * (waist / lengths))
+        if dart is not None:
+            at = moved[-1][-1] + (dart.feet[1] - dart.feet[0]) * (width / dart.width)
+            made.append(Dart(dart.tip, np.stack([moved[-1][-1], at])))
+    moved[-1] = moved[-1] + np.linspace(0.0, 1.0, len(moved[-1]))[:, None] * (end - moved[-1][-1])
+    return replace(panel, waist=tuple(moved)), made
 
 
 def columns_for(places: Places) -> tuple[Floats, list[int]]:

@@ -10,6 +10,7 @@ import shapely
 
 import silhouette
 from silhouette.cutting.garment_pieces import BAND, LINING_SHORTER, UNDERLAP, VENT, halves_of, metres
+from silhouette.cutting.half_panel import NARROW
 from silhouette.cutting.output import template_files
 from silhouette.cutting.panels import panels_of
 from silhouette.cutting.unrolled import length_of
@@ -57,17 +58,19 @@ def test_darts_and_side_seam_take_in_what_a_flat_draft_does(jobs, name):
 
 
 def test_dart_widths_are_those_of_common_practice():
-    """Common practice, no source: 20 to 40 mm wide, front 9 to 11, back 12 to 14 cm long; ten clients, 3 mm and 1 cm
-    either side of that. More darts where fewer would pass the limit."""
+    """Common practice, no source: 20 to 40 mm wide, front 9 to 11, back 12 to 14 cm long. Ten clients: backs lie in
+    that width, 2 cm either side of that length; a front as flat as these may need less, never more."""
     for waist, over, bevel in ((60, 24, 6), (64, 28, 8), (68, 25, 4), (70, 30, 8), (74, 28, 9), (80, 24, 8),
                                (86, 26, 8), (92, 22, 6), (100, 24, 8), (112, 26, 9)):  # fmt: skip
         plain = {"unit": "cm", "girths": {"waist": waist, "hip": waist + over}, "pads": {"bevel": bevel}}
         shown = silhouette.preview(silhouette.from_plain(plain), advice=False)
         for half in halves_of(panels_of(shown), 40.0):
-            widths = [d.width for d in half.panel.darts]
-            assert min(widths) >= 17.0 and max(widths) <= 40.0, (waist, half.name, widths)
-            low, high = (80.0, 120.0) if half.panel.part == "front" else (110.0, 150.0)
-            assert all(low <= d.length <= high for d in half.panel.darts)
+            front = half.panel.part == "front"
+            low, high = (70.0, 130.0) if front else (100.0, 160.0)
+            assert front or len(half.panel.darts) >= 2
+            for dart in half.panel.darts:
+                assert (NARROW if front else 20.0) <= dart.width <= 40.0, (waist, half.name, dart.width)
+                assert low <= dart.length <= high, (waist, half.name, dart.length)
 
 
 def test_the_dart_limit_splits_darts():

@@ -246,7 +246,7 @@ def cloth_outlines(pieces: tuple[Piece, ...], of: str) -> list[tuple[str, Floats
             continue
         outline = piece.outline
         if piece.remark == "on the fold":
-            whole = shapely.Polygon(outline).union(shapely.Polygon(outline * [-1.0, 1.0]).buffer(0.01))
+            whole = shapely.Polygon(outline).union(shapely.Polygon(outline * [-1.0, 1.0]).buffer(0.3))
             laid.append((piece.name, np.asarray(shapely.get_coordinates(whole.exterior)[:-1])))
         else:
             laid += [(piece.name, outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for k in range(piece.count)]

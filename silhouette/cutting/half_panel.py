@@ -36,7 +36,7 @@ USUAL: Final[dict[str, tuple[Places, ...]]] = {
     "back": (
         (),
         ((0.48, 0.56),),
-        ((0.40, 0.58), (0.71, 0.52)),
+        ((0.40, 0.59), (0.71, 0.54)),
         ((0.27, 0.56), (0.51, 0.58), (0.76, 0.52)),
         ((0.20, 0.52), (0.40, 0.56), (0.60, 0.54), (0.80, 0.48)),
     ),
@@ -107,15 +107,17 @@ def half_panel(
     places = USUAL[part]
     rows = row_drops(float(drops[-1]) - short, hip_drop)
 
-    number = 1 if part == "front" else 2
-    for _ in places:
+    number, raised = (1 if part == "front" else 2), False
+    while True:
         panel = _laid(points, drops, rows, hip_drop, part, places[number])
-        total = sum(dart.width for dart in panel.darts)
-        need = min(int(np.ceil(total / (0.99 * limit))), len(places) - 1) if total > NARROW else 0
-        if need == number:
-            break
-        number = need if need == 0 else max(need, number + 1) if need > number else need
-    return panel
+        widths = [dart.width for dart in panel.darts]
+        need = int(np.ceil(sum(widths) / limit)) if sum(widths) > NARROW else 0
+        if max(widths, default=0.0) > limit:
+            need = max(need, number + 1)
+        need = min(need, len(places) - 1)
+        if need == number or (need < number and raised) or number == 0:
+            return panel
+        number, raised = need, need > number
 
 
 def row_drops(end: float, hip_drop: float) -> Floats:
@@ -155,12 +157,22 @@ def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: st
         darts.append(Dart(p[index[depth, c]], np.stack([p[index[0, c]], p[right[0, c]]])))
         first = c
     segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 :]])])
-    ends = p[index[:, 0]], p[index[:, -1]]
     stretch = stretch_of(p, mesh)
+    side = _in_length(p[index[:, -1]], length_of(grid[: hip_row + 1, -1]), hip_row)
+    segments[-1][-1] = side[0]
+    ends = p[index[:, 0]], side
     open_panel = HalfPanel(part, *ends, tuple(segments), p[index[hip_row]], p[index[-1]], (), stretch)
     waist = length_of(grid[0])
     panel = _trued(*_evened(open_panel, darts, waist))
     return _trued(*_evened(open_panel, darts, 2 * waist - panel.waist_length))  # truing shortens it by a hair
+
+
+def _in_length(side: Floats, length: float, hip_row: int) -> Floats:
+    """The side seam (R, 2) with its part above the hip exactly as long as on the figure: it is sewn to another."""
+    exact, above = side.copy(), slice(0, hip_row + 1)
+    for _ in range(4):
+        exact[above, 1] = side[hip_row, 1] + (exact[above, 1] - side[hip_row, 1]) * length / length_of(exact[above])
+    return exact
 
 
 def _evened(panel: HalfPanel, darts: Sequence[Dart], waist: float) -> tuple[HalfPanel, list[Dart]]:

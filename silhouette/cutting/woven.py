@@ -17,7 +17,7 @@ Ints = NDArray[np.int64]
 LEVEL: Final = 30.0  #: how much stiffer the level lines are than the threads down
 SEAM: Final = 300.0  #: and the side seam
 FIRST: Final = 5.0  #: no thread is stiffer while the rough shape is brought near
-SHEAR: Final = 0.8  #: and threads askew: woven cloth gives on the bias
+SHEAR: Final = 1.2  #: and threads askew: woven cloth gives on the bias
 ROUNDS: Final = 40  #: of laying flat, at most
 AT_REST: Final = 5e-4  #: share by which a round must still lessen the strain
 

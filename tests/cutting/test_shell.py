@@ -61,7 +61,7 @@ def test_pads_on_one_side_and_one_panel_add_only_there():
     gains = np.array([r.gains for r in panels_of(previewed(pads={"back": False})).rows])
     assert gains[:, [0, 2]].max() > 5
     # the taut cloth leaves the body a little behind the side seam too
-    assert gains[:, [1, 3]].max() < 0.45 * gains[:, [0, 2]].max()
+    assert gains[:, [1, 3]].max() < 0.6 * gains[:, [0, 2]].max()
     left_only = panels_of(previewed(pads={"right": {"front": False, "back": False}}))
     gains = np.array([r.gains for r in left_only.rows])
     assert gains[:, :2].max() > 10

@@ -9,7 +9,15 @@ from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
-from silhouette.shown.sentences import CAUTIONS, LEVEL_NAMES, VERDICTS, rule_sentence, shell_lines, together_sentence
+from silhouette.shown.sentences import (
+    LEVEL_NAMES,
+    SHORT_CAUTIONS,
+    VERDICTS,
+    girth_lines,
+    rule_sentence,
+    together_sentence,
+    worn_lines,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -24,40 +32,43 @@ _STYLE = {"fine": "green", "watch": "yellow", "obvious": "bold red"}
 
 
 def print_preview(seen: Preview, console: Console, unit: str | None = None) -> None:
-    """Print the table of levels, the new hip girth, the verdict with advice, and the cautions."""
+    """The answer in five lines; then levels, what cloth does, the checks with their advice, and the cautions."""
     unit = unit or seen.sheet.unit
-    figure = seen.figure
-    console.print()
-    console.print(
-        f"[bold]{plain_name(seen.sheet.client.name) or 'Client'}[/bold]  {_pad_words(seen, unit)}", highlight=False
-    )
-    console.print(levels_table(seen, unit))
-    if any(not r.measured for r in figure.levels):
-        console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
-    console.print()
-    if figure.pads:
-        tolerance = format_length(figure.sheet_tolerance, unit)
-        console.print(
-            f"New hip girth over loose foam  [bold]{format_length(figure.new_hip_girth, unit)}[/bold]"
-            f"  {format_length(figure.new_hip_drop, unit)} below the waist"
-            f"  (± {tolerance} from the foam sheet's own tolerance)",
-            highlight=False,
-        )
-        console.print(f"Rule of thumb                  {format_length(figure.rule_of_thumb, unit)}", highlight=False)
-        console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
-        for line in shell_lines(seen, unit):
-            console.print(line, highlight=False)
-        console.print()
+    for line in answer_lines(seen, unit):
+        console.print(line, highlight=False)
     console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
+    console.print(levels_table(seen, unit))
+    if any(not r.measured for r in seen.figure.levels):
+        console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
+    if seen.pads:
+        console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
+        for line in worn_lines(seen, unit):
+            console.print(f"  {line}", highlight=False)
+    console.print()
     print_findings(seen.findings, console)
     combined = together(seen)
     if combined is not None:
         console.print(f"  together  {together_sentence(*combined, unit)}", highlight=False)
     console.print()
-    console.print("Cautions", style="bold")
-    for caution in CAUTIONS:
-        console.print(f"  - {caution}", highlight=False)
-    console.print()
+    console.print(f"Cautions: {SHORT_CAUTIONS}", style="dim", highlight=False)
+
+
+def answer_lines(seen: Preview, unit: str) -> list[str]:
+    """Foam and where it goes, the new hip, the shell's two girths, the lining: a line each."""
+    figure = seen.figure
+
+    def show(mm: float) -> str:
+        return format_length(mm, unit)
+
+    name = plain_name(seen.sheet.client.name) or "Client"
+    if not figure.pads:
+        return [f"[bold]{name}[/bold]  no pads: hip {show(figure.measures.hip)}"]
+    return [
+        f"[bold]{name}[/bold]  {_pad_words(seen, unit)}",
+        f"New hip    [bold]{show(figure.new_hip_girth)}[/bold] over her own {show(figure.measures.hip)}, fullest "
+        f"{show(figure.new_hip_drop)} below the waist (± {show(figure.sheet_tolerance)}: foam sheets vary)",
+        *girth_lines(seen, unit),
+    ]
 
 
 def print_findings(findings: Sequence[Finding], console: Console) -> None:
@@ -106,8 +117,11 @@ def _pad_words(seen: Preview, unit: str) -> str:
         return "no pads"
     foams = sorted({p.foam for p in pads})
     foam = " and ".join(thickness_text(t, unit) for t in foams)
-    count = {1: "one pad", 2: "two pads", 3: "three pads", 4: "four pads"}[len(pads)]
-    return f"{count} of {foam} foam, edge carved over {format_length(max(p.bevel for p in pads), unit)}"
+    count = {1: "one pad", 2: "two pads", 3: "three pads", 4: "four pads"}.get(len(pads), f"{len(pads)} pads")
+    top, low = (format_length(pick(p.outline[end, 1] for p in pads), unit) for pick, end in ((min, 0), (max, -1)))
+    edge = max(pads, key=lambda p: p.bevel)
+    carved = f"edge {edge.profile} over {format_length(edge.bevel, unit)}" if edge.bevel > 0 else "edge left square"
+    return f"{count} of {foam} foam, {top} to {low} below the waist, {carved}"
 
 
 def plain_name(text: str) -> str:

@@ -36,6 +36,12 @@ CAUTIONS: Final = (
     "Over broken skin, after surgery, in pregnancy or with numbness: ask the treating clinician first.",
     "Carve away from the body and the fingers; sand or glue only with good ventilation.",
 )
+#: The same in two lines, for the terminal.
+SHORT_CAUTIONS: Final = (
+    "foam burns fast: keep it from flames and hot lamps, local rules come first; it holds sweat, and glue, elastic or "
+    "rubber can irritate skin; no hip protector; ask the clinician over broken skin, after surgery, in pregnancy or "
+    "with numbness; carve away from yourself, sand and glue with good ventilation."
+)
 
 
 #: Isogai et al. 2022 (abstract seen): 26 ± 19 kPa under the skin of the seat, about as soft as foam.
@@ -57,7 +63,7 @@ def estimated(seen: Preview) -> list[str]:
 
 
 def rule_sentence(seen: Preview, unit: str) -> str:
-    """Why the rule of thumb and the tape differ, in one sentence."""
+    """The rule of thumb beside the tape, in one line."""
     figure = seen.figure
     if not figure.pads:
         return "There are no pads."
@@ -65,9 +71,8 @@ def rule_sentence(seen: Preview, unit: str) -> str:
     way = "more" if difference >= 0 else "less"
     pads = "one pad" if len(figure.pads) == 1 else f"each of {len(figure.pads)} pads"
     return (
-        f"The tape over loose foam reads {format_length(abs(difference), unit)} {way} than the rule of thumb, "
-        f"which counts one thickness for {pads}, while the tape runs round the outside of the "
-        "foam: a pad all round would add 2π thicknesses, and bevels, gaps and reach take part of that away."
+        f"Rule of thumb {format_length(figure.rule_of_thumb, unit)}, one thickness for {pads}; the tape reads "
+        f"{format_length(abs(difference), unit)} {way}: it runs round the outside of the foam."
     )
 
 
@@ -89,50 +94,49 @@ def together_sentence(changes: dict[str, Any], result: Preview, unit: str) -> st
 
 def shell_lines(seen: Preview, unit: str) -> list[str]:
     """What to cut, what is worn and what it costs, a line each."""
-    shell, figure = seen.shell, seen.figure
-    if not figure.pads:
-        return []
-
-    def show(mm: float) -> str:
-        return format_length(mm, unit)
-
-    lines = []
-    if not shell.given:
-        lines += girth_lines(seen, unit)
-    elif not shell.tight:
-        over = max(shell.hip - figure.new_hip_girth, 0.0)
-        lines.append(f"Shell cut to {show(shell.hip)} hangs {show(over)} loose over the pads: worn as padded.")
-    elif not shell.closes:
-        lines.append(f"Shell cut to {show(shell.hip)} would not close.")
-        lines += girth_lines(seen, unit)
-    else:
-        pressure = shell.pressure[0]
-        lines.append(
-            f"Worn under a shell cut to {show(shell.hip)}: {show(shell.worn_hip)}. It presses out "
-            f"{shell.squeeze_at_hip:.0%} of the foam there, pulls {shell.tension:.0f} N per metre of seam "
-            f"and presses {pressure:.1f} kPa at most. {FLESH}"
-        )
-        lines += girth_lines(seen, unit)
-    rule = figure.rule_of_thumb
-    if not shell.given and rule < shell.snug_hip:
-        lines.append(rule_line(seen, unit))
-    lines.append(f"Foam: {shell.foam_words}.")
-    return lines
+    return [*girth_lines(seen, unit), *worn_lines(seen, unit)] if seen.pads else []
 
 
 def girth_lines(seen: Preview, unit: str) -> list[str]:
-    """The two girths of the shell, and the lining's, at the hip."""
+    """The two girths of the shell at the hip, and the lining's."""
     shell, cloth = seen.shell, seen.sheet.cloth
 
     def show(mm: float) -> str:
         return format_length(mm, unit)
 
+    own = f" (the sheet's own: {show(shell.hip)})" if shell.given else ""
     lining = lining_girths(seen.figure).hip
     return [
-        f"Shell at the hip: close-fitting {show(shell.snug_hip)} (it lies on with a pull of {SNUG_PULL:.0f} N per "
-        f"metre of height); cut to {show(shell.cut_hip)}, with {show(cloth.ease)} ease.",
-        f"Lining at the hip: cut to {show(lining)}, her own girth with {show(cloth.lining_ease)} ease.",
+        f"Shell      cut to {show(shell.cut_hip)} at the hip with {show(cloth.ease)} ease{own}; "
+        f"close-fitting is {show(shell.snug_hip)}",
+        f"Lining     cut to {show(lining)} at the hip: her own girth with {show(cloth.lining_ease)} ease",
     ]
+
+
+def worn_lines(seen: Preview, unit: str) -> list[str]:
+    """What is worn under the shell that the sheet gives, and which foam that is reckoned with."""
+    shell, figure = seen.shell, seen.figure
+    lines = []
+
+    def show(mm: float) -> str:
+        return format_length(mm, unit)
+
+    if shell.given and not shell.tight:
+        over = max(shell.hip - figure.new_hip_girth, 0.0)
+        lines.append(f"Shell cut to {show(shell.hip)} hangs {show(over)} loose over the pads: worn as padded.")
+    elif shell.given and not shell.closes:
+        lines.append(f"Shell cut to {show(shell.hip)} would not close.")
+    elif shell.given:
+        lines.append(
+            f"Worn under a shell cut to {show(shell.hip)}: {show(shell.worn_hip)}. It presses out "
+            f"{shell.squeeze_at_hip:.0%} of the foam there, pulls {shell.tension:.0f} N per metre of seam "
+            f"and presses {shell.pressure[0]:.1f} kPa at most. {FLESH}"
+        )
+    elif figure.rule_of_thumb < shell.snug_hip:
+        lines.append(rule_line(seen, unit))
+    close = f"close-fitting is a pull of {SNUG_PULL:.0f} N per metre of height"
+    lines.append(f"Foam: {shell.foam_words}; {close}.")
+    return lines
 
 
 def rule_line(seen: Preview, unit: str) -> str:

@@ -117,8 +117,9 @@ def _pad_words(seen: Preview, unit: str) -> str:
         return "no pads"
     foams = sorted({p.foam for p in pads})
     foam = " and ".join(thickness_text(t, unit) for t in foams)
-    count = {1: "one pad", 2: "two pads", 3: "three pads", 4: "four pads"}.get(len(pads), f"{len(pads)} pads")
-    top, low = (format_length(pick(p.outline[end, 1] for p in pads), unit) for pick, end in ((min, 0), (max, -1)))
+    count = f"{len(pads)} pads" if len(pads) > 1 else "1 pad"
+    top = format_length(min(float(p.outline[0, 1]) for p in pads), unit, bare=True)
+    low = format_length(max(float(p.outline[-1, 1]) for p in pads), unit)
     edge = max(pads, key=lambda p: p.bevel)
     carved = f"edge {edge.profile} over {format_length(edge.bevel, unit)}" if edge.bevel > 0 else "edge left square"
     return f"{count} of {foam} foam, {top} to {low} below the waist, {carved}"

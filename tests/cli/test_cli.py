@@ -67,15 +67,18 @@ def test_preview_prints_a_table_and_nothing_on_standard_error(run: Any) -> None:
         "added",
         "high hip",
         "knee, one leg",
-        "New hip girth",
+        "New hip",
+        "close-fitting",
         "Rule of thumb",
         "Cautions",
-        "basis:",
         "8 1/4 in",
         "± ",
     ):
         assert words in out
     assert any(verdict in out for verdict in ("FINE", "WATCH", "OBVIOUS"))
+    answer = out.splitlines()[:5]  # what to do and what comes of it, before any table
+    assert [line.split()[0] for line in answer[1:4]] == ["New", "Shell", "Lining"]
+    assert "in foam" in answer[0] and answer[4].split(":")[0] in ("FINE", "WATCH", "OBVIOUS")
 
 
 def test_estimates_are_marked_wherever_they_are_shown(run: Any, sheet: Any) -> None:

@@ -117,7 +117,7 @@ class Pads:
     )  # fmt: skip
     bevel: float = declare(
         "bevel width", LENGTH, "How far in from the edge the foam is carved down; 0 leaves a square edge.",
-        95.25, metric=95.0, low=0, high=200, group="foam and edge", step=2,
+        76.2, metric=75.0, low=0, high=200, group="foam and edge", step=2,
     )  # fmt: skip
     profile: str = declare(
         "bevel profile", CHOICE, "Shape of the carved edge.", "rounded", choices=PROFILES, group="foam and edge",

@@ -70,7 +70,6 @@ def test_preview_prints_a_table_and_nothing_on_standard_error(run: Any) -> None:
         "New hip girth",
         "Rule of thumb",
         "Cautions",
-        "basis:",
         "8 1/4 in",
         "± ",
     ):

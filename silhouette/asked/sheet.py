@@ -124,7 +124,7 @@ class Pads:
     )  # fmt: skip
     start: float = declare(
         "start below the waist", LENGTH, "Drop of the pad's upper end at the side seam.",
-        38.1, low=0, high=300, group="pads", step=5,
+        38.1, low=0, high=500, group="pads", step=5,
     )  # fmt: skip
     front_reach: float | None = declare(
         "front reach", LENGTH, "From the side seam forward along the hip line.",

@@ -9,7 +9,15 @@ from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding, thickness_text
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
-from silhouette.shown.sentences import CAUTIONS, LEVEL_NAMES, VERDICTS, rule_sentence, shell_lines, together_sentence
+from silhouette.shown.sentences import (
+    CAUTIONS,
+    LEVEL_NAMES,
+    VERDICTS,
+    pad_notes,
+    rule_sentence,
+    shell_lines,
+    together_sentence,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -45,7 +53,7 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
         )
         console.print(f"Rule of thumb                  {format_length(figure.rule_of_thumb, unit)}", highlight=False)
         console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
-        for line in shell_lines(seen, unit):
+        for line in (*pad_notes(seen, unit), *shell_lines(seen, unit)):
             console.print(line, highlight=False)
         console.print()
     console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)

@@ -74,8 +74,8 @@ def rule_sentence(seen: Preview, unit: str) -> str:
 def pad_notes(seen: Preview, unit: str) -> list[str]:
     """What was done to pads that could not be laid as drafted."""
     return [
-        f"The {pad.name} pad narrows by up to {format_length(pad.narrowed, unit)} below the crotch, so that it keeps to "
-        "the outer side of the leg."
+        f"The {pad.name} pad narrows by up to {format_length(pad.narrowed, unit)} below the crotch, to keep to the "
+        "outer side of the leg."
         for pad in seen.pads
         if pad.narrowed > 0.5
     ]

@@ -166,7 +166,8 @@ def test_foam_is_never_thicker_than_the_sheet_nor_negative():
     for asked in PADDED.values():
         for pad in figure(asked).pads:
             assert pad.thickness.min() >= 0 and pad.thickness.max() <= pad.foam + 1e-9
-            assert pad.thickness.max() == pytest.approx(pad.foam)
+            if pad.edge.max() >= pad.bevel:  # else nowhere far enough from its edges
+                assert pad.thickness.max() == pytest.approx(pad.foam)
 
 
 @pytest.mark.parametrize(
@@ -247,7 +248,7 @@ def test_a_pad_wider_than_its_half_runs_on_over_the_other():
         ({"pads.end": 650}, "pads.end"),
         ({"pads.back_gap": 240}, "pads.back_gap"),
         ({"pads.front_reach": 100, "pads.left.bevel": 150}, "pads.left.bevel"),
-        ({"pads.front_outline": [[0, 40], [90, 200], [0, 330]]}, "pads.left"),
+        ({"pads.front_outline": [[0, 40], [90, 200], [0, 330]]}, "pads.front_outline"),
         ({"pads.right.start": 500, "drops.knee": 500}, "pads.right.start"),
     ],
 )
@@ -297,13 +298,15 @@ def test_below_the_crotch_a_pad_keeps_to_the_outer_side_of_the_leg(keys, girths)
     seen = figure(sheet(keys, **girths))
     crotch = seen.body.drops[seen.body.crotch]
     assert any(pad.narrowed > 1 for pad in seen.pads)
-    for pad in seen.pads:
+    for pad in lay_pads(seen.sheet, seen.body, rows=161):
         low = pad.outline[:, 1] > crotch
         end = np.abs(seen.body.arc[0 if pad.side > 0 else 1][:, 0 if pad.part == "front" else -1])
         room = np.interp(pad.outline[low, 1], seen.body.drops, end)
         assert np.all(np.abs(pad.outline[low, 0]) <= 0.8 * room + 1e-6)
-        turn = np.diff(np.unwrap(np.arctan2(*np.diff(pad.outline, axis=0).T)))
-        assert np.abs(turn[2:-2]).max() < 0.45, "drawn in smoothly, without a corner"
+        step = np.diff(pad.outline, axis=0)
+        bend = np.abs(np.diff(np.unwrap(np.arctan2(*step.T)))) / np.linalg.norm(step[1:], axis=1)
+        near = np.abs(pad.outline[1:-1, 1] - crotch) < 50
+        assert bend[near].max() < 1 / 10, "drawn in with no bend sharper than a radius of 10 mm"
         assert pad_solid(pad).watertight
 
 

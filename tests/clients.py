@@ -64,16 +64,20 @@ PADDED: dict[str, Sheet] = {
         waist=740, hip=1010,
     ),
     "one side bare": sheet(
-        {"pads.right.front": False, "pads.right.back": False, "pads.profile": "feathered"}, waist=740, hip=1010
+        {"pads.right.front": False, "pads.right.back": False, "pads.profile": "feathered", "pads.bevel": 38.1},
+        waist=740, hip=1010,
     ),
     "points": sheet(
         {
             "pads.front_outline": [[0, 40], [90, 120], [120, 210], [60, 280], [0, 310]],
             "pads.back_outline": [[0, 40], [130, 110], [170, 200], [110, 270], [0, 310]],
+            "pads.bevel": 38.1,
         },
         waist=740, hip=1010,
     ),
-    "past the front": sheet({"pads.front_reach": 270, "pads.end": 240, "pads.back_gap": -20}, waist=740, hip=1010),
+    "past the front": sheet(
+        {"pads.front_reach": 270, "pads.end": 240, "pads.back_gap": -20, "pads.bevel": 38.1}, waist=740, hip=1010
+    ),
 }  # fmt: skip
 
 

@@ -102,7 +102,7 @@ def _narrow_bevel(pads: dict[str, Any], sides: dict[str, dict[str, Any]]) -> Non
         reaches += [own["front_reach"]] if own.get("front_reach") is not None else []
         reaches += [max(d for d, _ in own[o]) for o in ("front_outline", "back_outline") if own.get(o) is not None]
     if "bevel" not in pads and reaches and min(reaches) < PARAMETERS["pads.bevel"].default:
-        pads["bevel"] = 0.9 * min(reaches)
+        pads["bevel"] = math.floor(0.9 * min(reaches) * 10) / 10  # tenths of a mm, so that it reads back the same
 
 
 def _read_unit(plain: Mapping[str, Any], faults: list[Fault]) -> str | None:

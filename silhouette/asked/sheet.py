@@ -117,14 +117,14 @@ class Pads:
     )  # fmt: skip
     bevel: float = declare(
         "bevel width", LENGTH, "How far in from the edge the foam is carved down; 0 leaves a square edge.",
-        95.25, metric=95.0, low=0, high=200, group="foam and edge", step=2,
+        76.2, metric=75.0, low=0, high=200, group="foam and edge", step=2,
     )  # fmt: skip
     profile: str = declare(
         "bevel profile", CHOICE, "Shape of the carved edge.", "rounded", choices=PROFILES, group="foam and edge",
     )  # fmt: skip
     start: float = declare(
         "start below the waist", LENGTH, "Drop of the pad's upper end at the side seam.",
-        38.1, low=0, high=300, group="pads", step=5,
+        38.1, low=0, high=500, group="pads", step=5,
     )  # fmt: skip
     front_reach: float | None = declare(
         "front reach", LENGTH, "From the side seam forward along the hip line.",

@@ -14,6 +14,7 @@ from silhouette.shown.sentences import (
     SHORT_CAUTIONS,
     VERDICTS,
     girth_lines,
+    pad_notes,
     rule_sentence,
     together_sentence,
     worn_lines,
@@ -42,7 +43,7 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
         console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
     if seen.pads:
         console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
-        for line in worn_lines(seen, unit):
+        for line in (*pad_notes(seen, unit), *worn_lines(seen, unit)):
             console.print(f"  {line}", highlight=False)
     console.print()
     print_findings(seen.findings, console)

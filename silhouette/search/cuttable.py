@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from silhouette.judged.finding import SEVERITIES
 from silhouette.search.arrangement import FRACTIONS, STEPS, Arrangement
 from silhouette.search.thickness import Option
 from silhouette.search.trials import Place, Trials
@@ -31,7 +32,12 @@ def cuttable(trials: Trials, place: Place, wanted: float | None) -> tuple[Option
         near = wanted is None or abs(option.hip - wanted) <= NEAR
         if near and (option.verdict == "fine") >= place.fine:
             return option, one
-    return min(made, key=lambda m: 0.0 if wanted is None else abs(m[0].hip - wanted), default=None)
+
+    def worse(one: tuple[Option, Arrangement]) -> tuple[bool, int, float]:
+        miss = 0.0 if wanted is None else abs(one[0].hip - wanted)
+        return miss > NEAR, SEVERITIES.index(one[0].verdict), miss
+
+    return min(made, key=worse, default=None)
 
 
 def _rounded(trials: Trials, place: Place, *, softer: bool) -> Arrangement:

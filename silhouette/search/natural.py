@@ -20,6 +20,10 @@ from silhouette.search.trials import Place, Trials
 MOST_TRIALS: Final = 150
 KEPT: Final = 30  #: trials kept for rounding and for what each change is for
 FAR: Final = 8.0  #: mm; foam that misses the hip by this much with one edge will not reach it with another
+LEAST_SHARE: Final = 0.5  #: of what the pads add as they lie, that other places can bring it to, and the most
+MOST_SHARE: Final = 1.35
+WORTH_A_WALK: Final = 0.5  #: changes by which a walk must be able to come nearer to the sheet
+THIN: Final = 9.0  #: mm; thinner foam gives the largest hip on no figure, unless the sheet has it
 THICKEST_TRIED: Final = 26.0  #: mm; thicker foam than the trade trusts is never natural (common practice, no source)
 
 
@@ -91,57 +95,82 @@ class _Search:
         """The best arrangement for a wanted hip, or for the largest, as it can be cut; None where nothing is fine and
         none was wanted, or where no pads can be made."""
         places: list[Place] = []
-        for profile in self.free.profiles:
-            for foam in self._foams(wanted, places):
-                if self.trials.count < MOST_TRIALS - KEPT and not self._hopeless(foam, profile, wanted, places):
-                    self._walk(foam, profile, wanted, places, None)
-        if places:  # the lines of the best were carried over from others: take them anew
-            best = places[0]
-            self._walk(best.one.foam, best.one.profile, wanted, places, best)
+        if wanted is None:
+            self._climb(places)
+        else:
+            for foam in self._near(wanted):
+                self._walk(foam, self.free.profiles[0], wanted, places)
+        for profile in self.free.profiles if wanted is None else self.free.profiles[1:]:
+            for foam in dict.fromkeys(place.one.foam for place in places[: 1 if wanted is None else 2]):
+                if (foam, profile) not in {(place.one.foam, place.one.profile) for place in places}:
+                    self._walk(foam, profile, wanted, places)
+        if places and places[0].borrowed:  # its lines were carried over from others: take them anew
+            self._walk(places[0].one.foam, places[0].one.profile, wanted, places, fresh=True)
         for place in places[:3]:
             made = cuttable(self.trials, place, wanted)
             if made is not None and (made[0].verdict == "fine" or wanted is not None):
                 return made
         return None
 
-    def _foams(self, wanted: float | None, places: list[Place]) -> list[float]:
-        """Foam to try: the sheets nearest to the one that gives the wanted hip with the pads as they lie; for the
-        largest hip all of them, then those that did best."""
-        own = self.free.sheet.pads.thickness
-        sheets = [foam for foam in self.free.sheets if foam <= max(THICKEST_TRIED, own)]
-        if wanted is None:
-            best = {place.one.foam for place in places[:2]}
-            return sorted(best or sheets, key=lambda foam: abs(foam - own))
-        hips = hip_for(self.free.figure)
-        miss = {foam: hips(foam) - wanted for foam in sheets}
-        return sorted(sheets, key=lambda foam: miss[foam] if miss[foam] >= 0 else -1.5 * miss[foam])[:3]
+    def _near(self, wanted: float) -> list[float]:
+        """Foam to try for a wanted hip: the sheets nearest to the one that gives it with the pads as they lie, as far
+        as other places can make up the rest."""
+        hips, bare = hip_for(self.free.figure), self.free.figure.body_girth_there
+        added = {foam: max(hips(foam) - bare, 1e-6) for foam in self._sheets}
+        share = {foam: (wanted - bare) / added[foam] for foam in added}
+        order = sorted(added, key=lambda foam: abs(np.log(max(share[foam], 1e-3))) * (1.5 if share[foam] > 1 else 1.0))
+        return [order[0], *(foam for foam in order[1:3] if LEAST_SHARE < share[foam] < MOST_SHARE)]
+
+    @property
+    def _sheets(self) -> list[float]:
+        return [foam for foam in self.free.sheets if foam <= max(THICKEST_TRIED, self.free.sheet.pads.thickness)]
+
+    def _climb(self, places: list[Place]) -> None:
+        """For the largest hip: every sheet of foam of some thickness, from where the one before did best; where places
+        are known already, from the best of them to the next thicker and thinner alone."""
+        sheets, own, profile = self._sheets, self.free.sheet.pads.thickness, self.free.profiles[0]
+        ahead = [foam for foam in sheets if foam >= min(THIN, own)]
+        if self.seen:
+            best = min(self.seen, key=lambda place: self._worth(place, None)).one
+            at, profile = sheets.index(best.foam), best.profile
+            ahead = [best.foam, *sheets[at + 1 : at + 2], *sheets[max(at - 1, 0) : at]]
+        for foam in ahead:
+            self._walk(foam, profile, None, places, fresh=True)
 
     def _hopeless(self, foam: float, profile: str, wanted: float | None, places: list[Place]) -> bool:
-        """Whether nothing nearer to what she wanted can come of it, or that foam missed the hip by far."""
+        """Whether nothing much nearer to what she wanted can come of it, or that foam missed the hip by far."""
         if wanted is None or not places:
             return False
-        if self._worth(places[0], wanted) < self.free.fixed_cost(foam, profile):
+        if self._worth(places[0], wanted) < self.free.fixed_cost(foam, profile) + WORTH_A_WALK:
             return True
         missed = [abs(float(place.found[0]) - wanted) for place in places if place.one.foam == foam]
         return bool(missed) and min(missed) > FAR
 
-    def _walk(self, foam: float, profile: str, wanted: float | None, places: list[Place], anew: Place | None) -> None:
-        """Walk with one foam and profile and keep the places in order. Foam that is new starts from the sheet's own
-        places with lines of its own; else place and lines are borrowed from the place most alike, and a place that is
-        walked on ``anew`` keeps its place alone."""
+    def _walk(
+        self, foam: float, profile: str, wanted: float | None, places: list[Place], *, fresh: bool = False
+    ) -> None:
+        """Walk with one foam and profile and keep the places in order.
 
-        def unlike(place: Place) -> float:
-            return abs(place.one.foam - foam) + 3.0 * (place.one.profile != profile)
+        Foam that is new starts from the sheet's own places with lines of its own; else place and lines are borrowed
+        from the place most alike, of which the best. ``fresh`` takes the lines anew all the same.
+        """
+        if self.trials.count > MOST_TRIALS - KEPT or (not fresh and self._hopeless(foam, profile, wanted, places)):
+            return
 
-        alike = anew or min(self.seen, key=unlike, default=None)
+        def unlike(place: Place) -> tuple[float, float]:
+            return abs(place.one.foam - foam) + 3.0 * (place.one.profile != profile), self._worth(place, wanted)
+
+        alike = min(self.seen, key=unlike, default=None)
         start, slopes = np.zeros(len(self.free.names)), None
         if alike is not None and (wanted is None or alike.one.foam == foam):
-            start, slopes = np.array(alike.one.steps), None if anew else alike.slopes
+            start, slopes = np.array(alike.one.steps), None if fresh else alike.slopes
+        borrowed = slopes is not None
         walked = walk(self.trials.at(foam, profile), start, wanted, self.trials.ground, slopes)
         if walked is None:
             return
         steps, found, slopes = walked
-        places.append(Place(Arrangement(foam, profile, tuple(np.round(steps, 6).tolist())), found, slopes))
+        one = Arrangement(foam, profile, tuple(np.round(steps, 6).tolist()))
+        places.append(Place(one, found, slopes, borrowed))
         self.seen.append(places[-1])
         places.sort(key=lambda place: self._worth(place, wanted))
 

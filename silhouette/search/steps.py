@@ -37,9 +37,14 @@ class Ground:
 
 def merit(steps: Array, found: Array, wanted: float | None) -> float:
     """What is made small: checks past their limit, the hip missed, and how far the places move."""
-    past = max(float(found[1:].max(initial=-1.0)) + MARGIN, 0.0)
+    past = float(np.maximum(found[1:] + MARGIN, 0.0).sum())
     hip = -GAIN * float(found[0]) if wanted is None else MISS * abs(float(found[0]) - wanted)
     return PAST * (5.0 if wanted is None else 1.0) * past + hip + float(np.abs(steps).sum())
+
+
+def there_already(found: Array, wanted: float | None) -> bool:
+    """Whether every check is content, and the hip the wanted one: what is left to gain is smaller steps."""
+    return bool((found[1:] <= 0).all()) and (wanted is None or abs(float(found[0]) - wanted) < 0.25)
 
 
 def slopes_at(tried: Tried, steps: Array, found: Array, ground: Ground) -> Array:
@@ -59,7 +64,7 @@ def slopes_at(tried: Tried, steps: Array, found: Array, ground: Ground) -> Array
 
 
 def walk(
-    tried: Tried, start: Array, wanted: float | None, ground: Ground, slopes: Array | None = None, most: int = 8
+    tried: Tried, start: Array, wanted: float | None, ground: Ground, slopes: Array | None = None, most: int = 7
 ) -> tuple[Array, Array, Array] | None:
     """The best steps found from ``start``, what was found there, and the slopes there; None where no trial is made."""
     at = start
@@ -67,13 +72,15 @@ def walk(
     if found is None:
         return None
     slopes = slopes_at(tried, at, found, ground) if slopes is None else slopes.copy()
-    radius, worth = 1.5, merit(at, found, wanted)
+    radius, worth, refused = 1.5, merit(at, found, wanted), 0
     for _ in range(most):
+        if refused > 1 and there_already(found, wanted):
+            break
         aim = _best_on_lines(at, found, slopes, wanted, ground, radius)
         if aim is None:
             break
         ahead = merit(aim, found + slopes @ (aim - at), wanted)
-        if worth - ahead < 0.05:
+        if worth - ahead < (0.15 if there_already(found, wanted) else 0.05):
             break
         there = tried(aim)
         if there is None:
@@ -83,8 +90,9 @@ def walk(
         slopes += np.outer(there - found - slopes @ move, move) / max(float(move @ move), 1e-12)
         now = merit(aim, there, wanted)
         radius = min(radius * 1.6, 4.0) if worth - now > 0.5 * (worth - ahead) else radius * 0.5
+        refused += 1
         if now < worth:
-            at, found, worth = aim, there, now
+            at, found, worth, refused = aim, there, now, 0
         if radius < 0.02:
             break
     return at, found, slopes
@@ -98,20 +106,20 @@ def _best_on_lines(
 
     n = len(at)
     checks = len(found) - 1
-    # columns: steps up (n), steps down (n), how far past (1), hip above and below the wanted (2)
+    # columns: steps up (n), steps down (n), how far each check is past (K), hip above and below the wanted (2)
     both = np.hstack([slopes, -slopes])
     base = found - slopes @ at
-    cost = np.concatenate([np.ones(2 * n), [PAST * (5.0 if wanted is None else 1.0)], [MISS, MISS]])
-    above = np.hstack([both[1:], -np.ones((checks, 1)), np.zeros((checks, 2))])
+    cost = np.concatenate([np.ones(2 * n), np.full(checks, PAST * (5.0 if wanted is None else 1.0)), [MISS, MISS]])
+    above = np.hstack([both[1:], -np.eye(checks), np.zeros((checks, 2))])
     limits = -MARGIN - base[1:]
     if len(ground.rows):
-        above = np.vstack([above, np.hstack([ground.rows, -ground.rows, np.zeros((len(ground.rows), 3))])])
+        above = np.vstack([above, np.hstack([ground.rows, -ground.rows, np.zeros((len(ground.rows), checks + 2))])])
         limits = np.concatenate([limits, ground.most_of])
-    square = np.hstack([np.eye(n), -np.eye(n), np.zeros((n, 3))])
+    square = np.hstack([np.eye(n), -np.eye(n), np.zeros((n, checks + 2))])
     low, high = np.maximum(ground.low, at - radius), np.minimum(ground.high, at + radius)
     above = np.vstack([above, square, -square])
     limits = np.concatenate([limits, high, -low])
-    equal = None if wanted is None else np.concatenate([both[0], [0.0, -1.0, 1.0]])[None, :]
+    equal = None if wanted is None else np.concatenate([both[0], np.zeros(checks), [-1.0, 1.0]])[None, :]
     if wanted is None:
         cost[: 2 * n] -= GAIN * both[0]
         cost[-2:] = 0.0

@@ -28,6 +28,7 @@ class Place:
     one: Arrangement
     found: Array
     slopes: Array
+    borrowed: bool  #: whether the slopes began as those of another foam or edge
 
     @property
     def fine(self) -> bool:

@@ -30,14 +30,6 @@ class Laid:
     clearance: float
 
 
-class RoundTheLeg(ValueError):
-    """A pad wider than the outer side of the leg below the crotch: by how much and at which drop, mm."""
-
-    def __init__(self, much: float, drop: float) -> None:
-        self.much, self.drop = much, drop
-        super().__init__("runs round the leg below the crotch")
-
-
 @lru_cache(maxsize=16)
 def directions(body: Body, evened: int) -> Array:
     """Outward unit normals (2, L, K, 3), each the mean over ``evened`` points of the body on every side of it."""
@@ -83,8 +75,8 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float, evened: int = 0) 
     """A flat pad laid on the body.
 
     Where a pad is wider than the way from the seam to the centre line, it goes on over the other half.
-    ``evened`` tells over how many points about each the directions are evened out. Raises ``RoundTheLeg`` when it
-    does so below the crotch, where there is nothing to lie on.
+    ``evened`` tells over how many points about each the directions are evened out. Raises ``ValueError`` where there
+    is nothing to lie on.
     """
     seam = body.seam
     cut = slice(seam, None, -1) if sign > 0 else slice(seam, None)
@@ -93,11 +85,10 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float, evened: int = 0) 
     free = np.interp(flat.outline[:, 1], body.drops, room) - flat.outline[:, 0]
     grids = body.outer, directions(body, evened), room_in_hollows(body, evened)[..., None]
     points = np.concatenate([grid[side][:, cut] for grid in grids], axis=-1)
+    below = flat.outline[:, 1] > body.drops[body.crotch]
     if free.min() < 0:
-        below = flat.outline[:, 1] > body.drops[body.crotch]
         if free[below].min(initial=0.0) < 0:
-            row = int(np.argmin(np.where(below, free, 0.0)))
-            raise RoundTheLeg(-float(free[row]), float(flat.outline[row, 1]))
+            raise ValueError("runs round the leg below the crotch")
         turn, other = slice(-2, None, -1), 1 - side
         along = sign * body.arc[other][:, cut]
         arc = np.concatenate([arc, room[:, None] + along[:, -1:] - along[:, turn]], axis=1)
@@ -117,4 +108,5 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float, evened: int = 0) 
         foam = np.minimum(foam, np.minimum(near[:, 6], far[:, 6]))
     laid[:, 3:] /= np.sqrt((laid[:, 3:] ** 2).sum(-1, keepdims=True))
     laid = laid.reshape(*flat.drop.shape, 6)
-    return Laid(laid[..., :3], laid[..., 3:], foam.reshape(flat.drop.shape), float(free.min()))
+    clearance = float((free if below.all() else free[~below]).min())
+    return Laid(laid[..., :3], laid[..., 3:], foam.reshape(flat.drop.shape), clearance)

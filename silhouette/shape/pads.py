@@ -4,23 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 
 from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import format_length, in_unit
+from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
-from silhouette.shape.draft import ROWS, FlatPad, flat_pads, free_edge, profile_height
-from silhouette.shape.laying import EVENED, RoundTheLeg, on_body
-from silhouette.shape.measures import front_reach_of
-
-Part = Literal["front", "back"]
-PARTS: Final[tuple[Part, Part]] = ("front", "back")
-BEND: Final = 0.1  #: least radius that a body bends to where pads lie, of its hip girth
-Pair = tuple[FlatPad | None, FlatPad | None]  #: front and back
+from silhouette.shape.draft import ROWS, FlatPad, profile_height
+from silhouette.shape.drafting import PARTS, Drafted, Part, draft_side
+from silhouette.shape.laying import EVENED, on_body
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +36,7 @@ class Pad:
     room      (R, C)    foam that has room in the hollows of the body
     clearance           distance left to the centre line at the hip line or wherever it is least; below 0 it runs past
     twin                whether its mirror image was laid on the other side
+    narrowed            by how much it was narrowed below the crotch, to the outer side of the leg
     evened              points over which the ways outward were evened out, so that foam in a hollow keeps clear
     """
 
@@ -61,6 +57,7 @@ class Pad:
     inside: int  #: column of the inner end of the bevel
     twin: bool = False
     evened: int = 0
+    narrowed: float = 0.0
 
     @property
     def side_name(self) -> Literal["left", "right"]:
@@ -101,9 +98,14 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
     for number, side in enumerate(SIDES[:1] if same else SIDES):
         pads = sheet.pads_on(side)
         place = "pads" if alike else f"pads.{side}"
-        flats = _draft(sheet, pads, body, side, rows, faults)
+        own = dict(sheet.left if side == "left" else sheet.right)
+
+        def key(name: str, side: str = side, own: dict[str, object] = own) -> str:
+            return f"pads.{side}.{name}" if name in own else f"pads.{name}"
+
+        drafted = draft_side(sheet, pads, body, number, key, rows, faults)
         if not faults:
-            laid += _lay_pair(flats, body, number, foam_thickness(sheet, pads), pads, place, sheet, faults)
+            laid += _lay_pair(drafted, body, number, foam_thickness(sheet, pads), pads, place, sheet, faults)
     if faults:
         raise SheetError(dict.fromkeys(faults))
     if not same:
@@ -113,23 +115,16 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
 
 
 def _lay_pair(
-    flats: Pair, body: Body, side: int, foam: float, pads: Pads, place: str, sheet: Sheet, faults: list[Fault]
+    drafted: Drafted, body: Body, side: int, foam: float, pads: Pads, place: str, sheet: Sheet, faults: list[Fault]
 ) -> list[Pad]:
     """The pads of one side on the body, with the ways outward evened out no more than they need."""
     for evened in EVENED:
         laid = []
-        for part, flat in zip(PARTS, flats, strict=True):
+        for part, flat, narrowed in zip(PARTS, drafted.flats, drafted.narrowed, strict=True):
             if flat is None:
                 continue
             try:
-                laid.append(_lay(flat, body, side, part, foam, pads, evened))
-            except RoundTheLeg as wide:
-                much, drop = _show(wide.much, sheet), _show(wide.drop, sheet)
-                message = (
-                    f"{much} too wide for the leg {drop} below the waist, under the crotch: end it higher "
-                    "(pads.end), make it leaner there (pads.fullness_below) or narrower"
-                )
-                faults.append(Fault(f"{place}, {part} pad", message))
+                laid.append(replace(_lay(flat, body, side, part, foam, pads, evened), narrowed=narrowed))
             except ValueError as error:
                 faults.append(Fault(f"{place}, {part} pad", str(error)))
         if faults or not any(map(crosses_itself, laid)):
@@ -170,76 +165,6 @@ def with_foam(pads: Sequence[Pad], foam: Mapping[int, float]) -> tuple[Pad, ...]
         raised = pad.inner + (pad.outer - pad.inner) * scale
         made.append(replace(pad, foam=wanted, thickness=pad.thickness * scale, outer=raised))
     return tuple(made)
-
-
-def _draft(sheet: Sheet, pads: Pads, body: Body, side: str, rows: int, faults: list[Fault]) -> Pair:
-    m = body.measures
-    own = dict(sheet.left if side == "left" else sheet.right)
-
-    def fault(name: str, mm: float, message: str) -> None:
-        place = f"pads.{side}.{name}" if name in own else f"pads.{name}"
-        faults.append(Fault(f"{place} = {in_unit(mm, sheet.unit):.5g} {sheet.unit}", message))
-
-    def show(mm: float) -> str:
-        return format_length(mm, sheet.unit, sixteenths=sheet.unit == "in")
-
-    end = m.under_seat_drop if pads.end is None else pads.end
-    drafted_by_numbers = (pads.front and pads.front_outline is None) or (pads.back and pads.back_outline is None)
-    before = len(faults)
-    if drafted_by_numbers:
-        if pads.start > m.hip_drop - 20:
-            fault(
-                "start",
-                pads.start,
-                f"must lie at least {show(20)} above the hip line, which is {show(m.hip_drop)} below the waist",
-            )
-        if end < m.hip_drop + 20:
-            fault(
-                "end",
-                end,
-                f"must lie at least {show(20)} below the hip line, which is {show(m.hip_drop)} below the waist",
-            )
-    for part, points in (("front", pads.front_outline), ("back", pads.back_outline)):
-        if points is not None and getattr(pads, part) and points[-1][1] > m.knee_drop - 20:
-            fault(f"{part}_outline", points[-1][1], "runs below the knee, where the body ends")
-    if end > m.knee_drop - 20:
-        fault("end", end, f"runs below the knee, which is {show(m.knee_drop)} below the waist")
-    hip_row = int(np.argmin(np.abs(body.drops - m.hip_drop)))
-    half_back = float(-body.arc[SIDES.index(side), hip_row, -1])
-    reach = front_reach_of(sheet, pads)
-    back_reach = half_back - pads.back_gap
-    edges: list[Array | None] = []
-    for part, points, wide, key, mm in (
-        ("front", pads.front_outline, reach, "front_reach", reach),
-        ("back", pads.back_outline, back_reach, "back_gap", pads.back_gap),
-    ):
-        if not getattr(pads, part):
-            edges.append(None)
-            continue
-        if points is None and wide < 20:
-            fault(key, mm, f"leaves a {part} pad {show(max(wide, 0))} wide; it needs at least {show(20)}")
-        elif points is None and pads.bevel > wide:
-            fault("bevel", pads.bevel, f"wider than the {part} pad, which reaches {show(wide)}")
-        edges.append(None)
-        if len(faults) == before:
-            edges[-1] = free_edge(wide, m.hip_drop, pads, end, points, rows)
-    if len(faults) > before:
-        return None, None
-    front, back = edges
-    if front is not None and back is not None and (
-        abs(front[0, 1] - back[0, 1]) > 1 or abs(front[-1, 1] - back[-1, 1]) > 1
-    ):  # fmt: skip
-        faults.append(
-            Fault(f"pads.{side}", "front and back outline must begin and end at the same drops: they are sewn together")
-        )
-        return None, None
-    if front is None and back is None:
-        return None, None
-    try:
-        return flat_pads((front, back), pads.bevel, BEND * m.hip)
-    except ValueError as error:
-        faults.append(Fault(f"pads.{side}" if own else "pads", str(error)))
-        return None, None
 
 
 def _lay(flat: FlatPad, body: Body, side: int, part: Part, foam: float, pads: Pads, evened: int) -> Pad:

@@ -18,7 +18,7 @@ from silhouette.search.natural import Natural
 from silhouette.search.thickness import Choice, Option
 from silhouette.shape.solids import Solid, solids_of
 from silhouette.shape.tape import Tape
-from silhouette.shown.sentences import CAUTIONS, estimated
+from silhouette.shown.sentences import CAUTIONS, estimated, pad_notes
 
 VERSION: Final = 2
 
@@ -148,6 +148,7 @@ class Report(TypedDict):
     findings: list[PlainFinding]
     verdict: Severity
     solids: list[PlainSolid]
+    notes: list[str]
     cautions: list[str]
     fitted: list[PlainFitting]
     dressed: PlainDressed
@@ -207,6 +208,7 @@ def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool =
         findings=[finding_plain(f) for f in preview.findings],
         verdict=preview.verdict,
         solids=[solid_plain(s) for s in solids_of(figure.body, figure.pads)] if solids else [],
+        notes=pad_notes(preview, preview.sheet.unit),
         cautions=list(CAUTIONS),
         fitted=[fitting_plain(record) for record in fittings],
         dressed=_dressed(preview),

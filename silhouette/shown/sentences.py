@@ -76,6 +76,16 @@ def rule_sentence(seen: Preview, unit: str) -> str:
     )
 
 
+def pad_notes(seen: Preview, unit: str) -> list[str]:
+    """What was done to pads that could not be laid as drafted."""
+    return [
+        f"The {pad.name} pad narrows by up to {format_length(pad.narrowed, unit)} below the crotch, to keep to the "
+        "outer side of the leg."
+        for pad in seen.pads
+        if pad.narrowed > 0.5
+    ]
+
+
 def together_sentence(changes: dict[str, Any], result: Preview, unit: str) -> str:
     """All advice taken at once, in words: what to change and what the figure then is."""
     parts = []

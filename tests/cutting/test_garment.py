@@ -77,7 +77,7 @@ def test_the_dart_limit_splits_darts():
     plain = {"unit": "cm", "girths": {"waist": 72, "hip": 100}}
     sheet = silhouette.from_plain({**plain, "cloth": {"dart_limit": "30 mm"}})
     panels = panels_of(silhouette.preview(sheet, advice=False))
-    few, many = (halves_of(panels, limit)[1].panel.darts for limit in (45.0, sheet.cloth.dart_limit))
+    few, many = (halves_of(panels, limit)[1].panel.darts for limit in (60.0, sheet.cloth.dart_limit))
     assert len(many) > len(few) and max(d.width for d in many) <= 30.0
 
 
@@ -89,7 +89,9 @@ def test_allowances_lie_outside_the_sewing_lines(jobs, name):
         panel, flip = half.panel, np.sign(piece.outline[:, 0].mean())
         ring = shapely.LinearRing(piece.outline * [flip, 1.0])
         away = [shapely.distance(shapely.points(line), ring) for line in (panel.side[3:-3], panel.hem[5:-4])]
-        assert away[0] == pytest.approx(cloth.seam_allowance, abs=0.3)
+        # at a point where the seam turns inward the mitred edge lies a little farther off
+        assert away[0].min() > cloth.seam_allowance - 0.3 and away[0].max() < 1.1 * cloth.seam_allowance
+        assert np.median(away[0]) == pytest.approx(cloth.seam_allowance, abs=0.05)
         assert away[1] == pytest.approx(cloth.hem_allowance, abs=0.3)
         middle = panel.waist[0][len(panel.waist[0]) // 2]
         assert ring.distance(shapely.Point(middle)) == pytest.approx(cloth.seam_allowance, abs=0.3)
@@ -188,7 +190,10 @@ def test_the_numbers_hold_the_half_panels(jobs):
 def test_cloth_zip_and_band_are_on_the_buying_list(jobs):
     said = {i.what: i.amount for i in jobs["demo"].buying}
     assert {"shell cloth", "lining cloth", "concealed zip", "waistband stiffening"} <= set(said)
-    assert "yd of cloth 55 in wide" in said["shell cloth"] and said["concealed zip"] == "8 in"
+    assert "yd of cloth 55 in wide" in said["shell cloth"]
+    back = named(jobs["demo"], "shell back").panel
+    opening = float(back.centre[0, 1] - back.hip[0, 1]) - 25.0  # to an inch above the hip line
+    assert 0.0 <= float(said["concealed zip"].removesuffix(" in")) * 25.4 - opening < 25.5
     assert said["waistband stiffening"].startswith("35 in")  # 31 3/4 in, underlap and two allowances
     metric = {i.what: i.amount for i in jobs["large"].buying}
     assert "m of cloth 140.0 cm wide" in metric["lining cloth"]

@@ -127,7 +127,7 @@ function levelLines(f, numbers, unit, small) {
 
 function label(f, numbers, row, unit, small, y) {
   const name = row.level === "new" ? "new hip" : (numbers.level_names[row.level] ?? row.level).split(",")[0];
-  const shown = small && row.level === "under_seat" ? "seat fold" : name;
+  const shown = (small || f.gutter < 160) && row.level === "under_seat" ? "seat fold" : name;
   const after = tapeText(row.after_mm, unit, { bare: true });
   const changed = row.before_mm !== null && Math.abs(row.after_mm - row.before_mm) > 0.5;
   const girth = changed && !small ? `${tapeText(row.before_mm, unit, { bare: true })} → ${after}` : after;

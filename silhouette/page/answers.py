@@ -12,6 +12,7 @@ import numpy as np
 from silhouette.asked.declared import LENGTH, POINTS
 from silhouette.asked.reading import from_plain
 from silhouette.asked.sheet import PARAMETERS, SIDES, Pads, parameter_for, value_at
+from silhouette.cloth.cut_girths import lining_girths
 from silhouette.page.care import CARE
 from silhouette.page.grids import body_key, drafts_of, grids_of, pack
 from silhouette.pipeline import Preview, preview
@@ -55,12 +56,16 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
     word, sentence = VERDICTS[seen.verdict]
     cloth = seen.shell.given or not moving
-    # the page draws outlines and names levels; every level's girth is for scripts
-    found = {k: v for k, v in report(seen, solids=False, cloth=cloth).items() if k != "curve"}
+    # the page draws outlines and names levels; every level's girth, and the dressed outline, are for scripts
+    found: dict[str, Any] = {**report(seen, solids=False, cloth=cloth)}
+    del found["curve"]
+    found["dressed"] = {key: value for key, value in found["dressed"].items() if not isinstance(value, dict)}
+    found["silhouette"] = _to_a_tenth(found["silhouette"])
     return {
         **found,
         "verdict_word": word,
         "verdict_sentence": sentence,
+        "lining_mm": round(lining_girths(seen.figure).hip, 3),
         "wish_mm": seen.sheet.aim.hip,
         "foam_mm": sorted({round(pad.foam, 3) for pad in seen.pads}),
         "rule_sentence": rule_sentence(seen, seen.sheet.unit),
@@ -98,6 +103,13 @@ def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
         for key, value in found.items()
         if parameter_for(key).kind != POINTS
     }
+
+
+def _to_a_tenth(plain: Any) -> Any:
+    """Outlines as they are drawn: a tenth of a millimetre is finer than any screen."""
+    if isinstance(plain, dict):
+        return {key: _to_a_tenth(value) for key, value in plain.items()}
+    return np.round(plain, 1).tolist()
 
 
 def _own_points(pads: Pads) -> dict[str, Any]:

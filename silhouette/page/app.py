@@ -12,7 +12,7 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -75,7 +75,21 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"))))
 
     async def listing(body: Mapping[str, Any]) -> Response:
-        return JSONResponse({"clients": folder.listing()})
+        return JSONResponse({"clients": folder.listing(), "gone": folder.gone()})
+
+    async def copied(body: Mapping[str, Any]) -> Response:
+        return JSONResponse({"name": folder.copy(body.get("name"), body.get("to")).name})
+
+    async def renamed(body: Mapping[str, Any]) -> Response:
+        return JSONResponse({"name": folder.rename(body.get("name"), body.get("to")).name})
+
+    async def removed(body: Mapping[str, Any]) -> Response:
+        folder.remove(body.get("name"))
+        return JSONResponse({})
+
+    async def paper(request: Request) -> Response:
+        place = templates_job.written(root, request.path_params["name"], request.path_params["file"])
+        return FileResponse(place, content_disposition_type="inline", filename=place.name)
 
     async def opened(body: Mapping[str, Any]) -> Response:
         return JSONResponse(_told(folder, folder.read(body.get("name"))))
@@ -103,13 +117,15 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
         "/start": start, "/preview": look, "/advice": advised, "/propose": proposed, "/buying": buying,
-        "/clients": listing, "/clients/open": opened, "/clients/save": saved,
+        "/clients": listing, "/clients/copy": copied, "/clients/rename": renamed, "/clients/remove": removed,
+        "/clients/open": opened, "/clients/save": saved,
         "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
     }  # fmt: skip
     app = Starlette(
         routes=[
             Route("/", page),
             Route("/page/{name}", page),
+            Route("/paper/{name}/{file}", paper),
             *(Route(path, _with_body(handle), methods=["POST"]) for path, handle in taken.items()),
         ],
         exception_handlers={

@@ -22,7 +22,7 @@ from silhouette.shown.file_sets import recover, recover_held
 from silhouette.shown.files import ready
 from silhouette.shown.locks import locked
 from silhouette.shown.placing import place_file
-from silhouette.shown.versions import EARLIER, hidden_folder, keep_version, mark_of, versions_of
+from silhouette.shown.versions import EARLIER, hidden_folder, keep_version, mark_of, same_name, versions_of
 
 VARIANTS: Final = ".variants"
 MOST_VARIANTS: Final = 4
@@ -111,6 +111,51 @@ class Folder:
             if not now or now.raw != raw:
                 place_file(place, raw, fresh=now is None, within=self.root)
             return Kept(stem, raw)
+
+    def copy(self, name: object, to: object) -> Kept:
+        """A client's sheet, variants and all, under another name that is free."""
+        checked_name(to)
+        with self._lock, ready(self.root):
+            return self._copied(self.read(name), to)
+
+    def rename(self, name: object, to: object) -> Kept:
+        """The same sheet under another name that is free; what stood under the old one is kept as a version of it."""
+        checked_name(to)
+        with self._lock, ready(self.root):
+            old = self.read(name)
+            new = self._copied(old, to)
+            self._taken_away(old)
+            return new
+
+    def remove(self, name: object) -> None:
+        """Take a client away; the sheet stays among the earlier versions of that name."""
+        with self._lock, ready(self.root):
+            self._taken_away(self.read(name))
+
+    def gone(self) -> list[dict[str, str]]:
+        """Clients that were taken away and can be brought back: name, version, when that was kept."""
+        place = hidden_folder(self.root, EARLIER)
+        here = [stem for stem, _ in sheet_files(self.root)]
+        rows = []
+        for name in sorted(p.name for p in place.iterdir()) if place.is_dir() else ():
+            versions = versions_of(self.root, name)
+            if versions and not any(same_name(name, stem) for stem in here):
+                rows.append({"name": name, "version": versions[-1].path.stem, "saved": _iso(versions[-1].saved)})
+        return rows
+
+    def _copied(self, old: Kept, to: object) -> Kept:
+        stem, place = file_for(self.root, to)
+        if place.is_symlink() or place.exists():
+            raise Refused(409, [Fault(stem, "there is already a client of this name; choose another name")])
+        record = json.dumps(self.variants(old.name), ensure_ascii=False).encode("utf-8")
+        hidden_folder(self.root, VARIANTS).mkdir(exist_ok=True)
+        place_file(self.root / VARIANTS / f"{stem}.json", record, within=self.root / VARIANTS)
+        place_file(place, old.raw, fresh=True, within=self.root)
+        return Kept(stem, old.raw)
+
+    def _taken_away(self, old: Kept) -> None:
+        keep_version(self.root, old.name, old.raw)
+        (self.root / f"{old.name}.toml").unlink()
 
     def variants(self, name: str) -> list[dict[str, Any]]:
         """The variants that were kept with a client; an unreadable record counts as none."""

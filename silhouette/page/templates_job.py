@@ -26,9 +26,7 @@ def start(seen: Preview, root: Path, name: object) -> Iterator[str]:
     ``{"done": 1, "of": 2, "words": "writing the files"}`` while it goes on, then ``{"folder": …, "files": […]}``
     or ``{"faults": […]}``.
     """
-    out = root / f"{checked_name(name)} templates"
-    if out.is_symlink() or not out.resolve().is_relative_to(root.resolve()):
-        raise Refused(403, [Fault(out.name, "is not a folder of this folder")])
+    out = _folder_of(root, name)
     check_folder(out)
 
     def job(told: Told) -> dict[str, Any]:
@@ -41,6 +39,26 @@ def start(seen: Preview, root: Path, name: object) -> Iterator[str]:
         return {"folder": str(out), "files": list(files)}
 
     return _lines(job)
+
+
+def written(root: Path, name: object, file: str) -> Path:
+    """A file that was written for a client, to be opened. Raises :class:`Refused`."""
+    out = _folder_of(root, name)
+    place = out / file
+    if (
+        file not in {p.name for p in (out.iterdir() if out.is_dir() else ())}
+        or place.is_symlink()
+        or not place.is_file()
+    ):
+        raise Refused(404, [Fault(file[:80], "no such file among the templates")])
+    return place
+
+
+def _folder_of(root: Path, name: object) -> Path:
+    out = root / f"{checked_name(name)} templates"
+    if out.is_symlink() or not out.resolve().is_relative_to(root.resolve()):
+        raise Refused(403, [Fault(out.name, "is not a folder of this folder")])
+    return out
 
 
 def _lines(job: Callable[[Told], dict[str, Any]]) -> Iterator[str]:

@@ -154,6 +154,7 @@ def settled(page: Any) -> None:
 
 def look_at_example(page: Any) -> None:
     """From the clients or from an empty form to the packaged example on the table."""
+    page.locator("body:not([data-screen=waiting])").wait_for(state="attached")
     if page.locator("dialog[open]").count():
         page.locator("dialog .close").click()
     if page.locator("#first").is_visible():

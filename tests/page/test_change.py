@@ -269,7 +269,7 @@ def test_under_a_tight_shell_there_are_three(watched: Watched) -> None:
     assert page.locator("#outlines path.worn").count() == 2
     assert "Under the shell" in page.locator("#table thead").text_content()
     told = watched.numbers()
-    assert told["silhouette"]["front"]["worn"] == np.round(seen.tape_worn.seen(0.0), 3).tolist()
+    assert told["silhouette"]["front"]["worn"] == np.round(seen.tape_worn.seen(0.0), 1).tolist()
 
 
 def test_each_reason_points_at_its_place(watched: Watched) -> None:

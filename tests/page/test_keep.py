@@ -169,7 +169,7 @@ def test_variants_are_kept_with_the_client(watched: Watched) -> None:
 def test_bad_names_are_explained(browser: Any, address: str) -> None:
     w = Watched(browser, address, expect_errors=True)
     save_as(w.page, "../away")
-    w.page.locator("#name-fault", has_text="without /").wait_for()
+    w.page.locator("#name-fault", has_text="dot").wait_for()
     w.page.locator("#save-name").fill("COM1")
     w.page.locator("dialog button[type=submit]").click()
     w.page.locator("#name-fault", has_text="device").wait_for()

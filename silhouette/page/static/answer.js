@@ -60,11 +60,11 @@ export function createAnswer(state, openFindings) {
     const foams = [...new Set(numbers.foam_mm)];
     const bare = !foams.length;
     const amount = bought.get(key(unit));
-    fresh(by("to-do"), [foams, cut?.hip_mm, cut?.given, numbers.body_hip_mm, unit, amount], () => bare ? [] : [
+    fresh(by("to-do"), [foams, cut?.hip_mm, cut?.given, numbers.lining_mm, unit, amount], () => bare ? [] : [
       make("dt", {}, "Foam to buy"), make("dd", {}, foams.map((t) => foamText(t, unit)).join(" and "), make("small", {}, amount ? ` · ${amount}` : "")),
       ...(cut ? [make("dt", {}, "Cut the shell"), make("dd", {}, `${tapeText(cut.given ? cut.hip_mm : cut.recommended_hip_mm, unit)} `,
         make("small", {}, "at the hip")),
-      make("dt", {}, "Cut the lining"), make("dd", {}, `${tapeText(numbers.body_hip_mm, unit)} `, make("small", {}, "at the hip, her own"))] : []),
+      make("dt", {}, "Cut the lining"), make("dd", {}, `${tapeText(numbers.lining_mm, unit)} `, make("small", {}, "at the hip"))] : []),
     ]);
   }
 

@@ -93,6 +93,23 @@ export function createClients(state, newDesk, hooks) {
     }
   }
 
+  /** A deleted client comes back to the table; saving puts it back into the folder. */
+  async function bringBack({ name, version }) {
+    try {
+      const { sheet } = await postJson("/clients/earlier", { name, version });
+      take(sheet, [], {});
+      await keep(name, null);
+    } catch (error) {
+      showDialog("This client cannot be brought back", make("p", {}, wordsOf(error)));
+    }
+  }
+
+  /** A client on the table was renamed or deleted from the book. */
+  function moved(name, to, path) {
+    if (name !== state.desk.file || path.endsWith("copy")) return;
+    state.look((desk) => Object.assign(desk, to ? { file: to } : { file: null, mark: null, kept: false }));
+  }
+
   /** Lays a sheet on the table. */
   function take(sheet, variants, desk) {
     const unit = sheet.unit === "in" ? "in" : "cm";
@@ -185,5 +202,5 @@ export function createClients(state, newDesk, hooks) {
     make("button", { type: "button", id: "save-as", onclick: () => saveAs() }, "Save under another name"),
     make("button", { type: "button", id: "earlier", onclick: earlier }, "Earlier versions"));
 
-  return { frame: () => { frame(); element.lastChild.disabled = !state.desk.file; }, open, save: () => save(), take, leave, notice, element };
+  return { frame: () => { frame(); element.lastChild.disabled = !state.desk.file; }, open, save: () => save(), take, leave, bringBack, moved, notice, element };
 }

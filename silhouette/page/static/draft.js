@@ -30,15 +30,14 @@ export function draftPicture(numbers, f, { width, height, unit, side }) {
   svg.append(
     draw("line", { class: "level", x1: f.x(f.back), x2: f.x(f.front), y1: f.y(0), y2: f.y(0) }),
     draw("line", { class: "level", x1: f.x(f.back), x2: f.x(f.front), y1: f.y(hip), y2: f.y(hip) }),
-    label(f.x(f.back), f.y(0) + 12, "waist", "start"), label(f.x(f.back), f.y(hip) - 4, "hip", "start"));
+    label(f.x(f.back), f.y(0) + 12, "waist", "start"), label(f.x(0) - 6, f.y(hip) - 4, "hip", "end"));
   for (const pad of f.pads) {
     svg.append(draw("path", { class: "pad-edge", d: `${line(pad.edge)}Z` }), draw("path", { class: "pad-inside", d: line(pad.inside) }));
   }
   svg.append(draw("line", { class: "pad-seam", x1: f.x(0), x2: f.x(0), y1: f.y(0), y2: f.y(f.deep - 12) }));
   const apart = numbers.draft.some((pad) => pad.side === "right");
   svg.append(label(width / 2, 14, apart ? `laid flat, her ${side}` : "laid flat", "middle"),
-    label(f.x(-40), height - 8, "back", "end"), label(f.x(40), height - 8, "front", "start"),
-    label(f.x(0), height - 8, "seam", "middle"));
+    label(f.x(0) - 14, height - 8, "back", "end"), label(f.x(0) + 14, height - 8, "front", "start"));
   const mm = unit === "in" ? 50.8 : 50;
   svg.append(draw("path", { class: "draft-scale", d: `M${width - 10 - mm * f.scale} ${height - 9}v-5v5h${mm * f.scale}v-5` }),
     label(width - 10, height - 18, tapeText(mm, unit), "end"));

@@ -17,7 +17,8 @@ export const STROKES = [
 ];
 
 /** Scale and places for a drawing `width` × `height` px of figures down to `bottom` mm. */
-export function frameOf(numbers, width, height) {
+export function frameOf(numbers, whole, height, margin = 0) {
+  const width = whole - margin;
   const drops = numbers.silhouette.drop_mm;
   const bottom = drops[drops.length - 1];
   const gutter = width < 520 ? 92 : Math.min(190, width * 0.24);
@@ -30,7 +31,7 @@ export function frameOf(numbers, width, height) {
   const foot = 32;
   const scale = Math.min((height - top - foot) / bottom, (width - gutter) / (spans[0] + spans[1]));
   const used = spans[0] * scale + gutter + spans[1] * scale;
-  const left = (width - used) / 2;
+  const left = margin + (width - used) / 2;
   const centres = [
     left + (spans[0] / 2) * scale - ((extents[0][0] + extents[0][1]) / 2) * scale,
     left + spans[0] * scale + gutter + (spans[1] / 2) * scale - ((extents[1][0] + extents[1][1]) / 2) * scale,
@@ -51,8 +52,8 @@ function outline(f, figure, pairs) {
 }
 
 /** Before (thin) over after, with levels, girths and the places that reasons point at. */
-export function silhouettes(numbers, { width, height, unit, places = [], pointed = null }) {
-  const f = frameOf(numbers, width, height);
+export function silhouettes(numbers, { width, height, unit, places = [], pointed = null, margin = 0 }) {
+  const f = frameOf(numbers, width, height, margin);
   const svg = sheet(width, height, silhouetteWords(numbers, unit));
   const small = width < 520;
   svg.append(levelLines(f, numbers, unit, small));
@@ -126,7 +127,7 @@ function levelLines(f, numbers, unit, small) {
 
 function label(f, numbers, row, unit, small, y) {
   const name = row.level === "new" ? "new hip" : (numbers.level_names[row.level] ?? row.level).split(",")[0];
-  const shown = small && row.level === "under_seat" ? "seat fold" : name;
+  const shown = (small || f.gutter < 160) && row.level === "under_seat" ? "seat fold" : name;
   const after = tapeText(row.after_mm, unit, { bare: true });
   const changed = row.before_mm !== null && Math.abs(row.after_mm - row.before_mm) > 0.5;
   const girth = changed && !small ? `${tapeText(row.before_mm, unit, { bare: true })} → ${after}` : after;

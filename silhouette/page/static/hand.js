@@ -79,7 +79,8 @@ export function createHandOver(state, picture) {
     function tell(line) {
       if (line.faults) throw new Refusal(422, line);
       if (line.files) {
-        fillWith(cut, make("p", {}, `Written into ${line.folder}:`), make("ul", {}, ...line.files.map((f) => make("li", {}, f))));
+        fillWith(cut, make("p", {}, `Written into ${line.folder}:`), make("ul", {}, ...line.files.map((f) => make("li", {},
+          make("a", { href: `/paper/${encodeURIComponent(name)}/${encodeURIComponent(f)}`, target: "_blank", rel: "noopener" }, f)))));
         return;
       }
       bar.max = Math.max(line.of, 1);

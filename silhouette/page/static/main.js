@@ -43,7 +43,11 @@ const answer = createAnswer(state, () => drawers.show("findings"));
 const findings = createFindings(state, given.controls, outlines.point);
 const variants = createVariants(state);
 const clients = createClients(state, NEW_DESK, { opened, toBook: () => toScreen("book") });
-const book = createBook(given, { open: (name) => clients.leave(() => clients.open(name)) });
+const book = createBook(given, {
+  open: (name) => clients.leave(() => clients.open(name)),
+  back: (gone) => clients.leave(() => clients.bringBack(gone)),
+  moved: clients.moved,
+});
 const first = createFirst(given, {
   unit: () => state.desk.show,
   take: (sheet) => clients.take(sheet, [], {}),

@@ -19,6 +19,7 @@ const GRIPS = {
 };
 
 const FREE_POINTS = 7;
+const MARGIN = 62; // px left of the silhouettes, for the words beside the grips
 
 /** Some points of an outline, evenly along it, both tips among them. */
 function fewOf(edge) {
@@ -54,8 +55,8 @@ export function createOutlines(state, hooks) {
     if (rooms.outlines?.width > 50) {
       const [width, height] = size("outlines", 0.66);
       const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
-      maps.outlines = frameOf(numbers, width, height);
-      fillWith(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed }));
+      maps.outlines = frameOf(numbers, width, height, MARGIN);
+      fillWith(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed, margin: MARGIN }));
       handles.outlines.place(onOutlines(maps.outlines), width, height);
     }
     if (rooms.draft?.width > 50) {

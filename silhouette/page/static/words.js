@@ -3,6 +3,8 @@
 import { tapeText } from "./lengths.js";
 import { make } from "./make.js";
 
+/** The server's three severities as the workroom says them. */
+const HOW = { fine: "looks natural", watch: "look again", obvious: "would show" };
 const GRAVEST = ["obvious", "watch", "fine"];
 
 /** Findings worth a look, gravest first, each with the number its place carries. */
@@ -41,7 +43,7 @@ export function reasonPart(reason, extra = null) {
   return make("li", { class: `reason ${reason.severity}`, "data-number": reason.number },
     make("span", { class: `number ${reason.severity}`, "aria-hidden": "true" }, make("b", {}, String(reason.number))),
     make("div", {},
-      make("p", { class: "head" }, make("strong", {}, sentence(reason.check)), make("span", { class: "how" }, reason.severity)),
+      make("p", { class: "head" }, make("strong", {}, sentence(reason.check)), make("span", { class: "how" }, HOW[reason.severity])),
       make("p", {}, sentence(reason.message), "."),
       reason.advice ? make("p", { class: "advice" }, sentence(reason.advice), ".") : null,
       make("p", { class: "basis" }, `Rests on: ${reason.basis}.`),

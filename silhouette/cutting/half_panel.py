@@ -110,7 +110,8 @@ def half_panel(
     number, raised = (1 if part == "front" else 2), False
     while True:
         panel = _laid(points, drops, rows, hip_drop, part, places[number])
-        widths = [dart.width for dart in panel.darts]
+        # where a belly needs room the sides of a slit overlap: that is no dart
+        widths = [float(np.copysign(d.width, d.feet[1, 0] - d.feet[0, 0])) for d in panel.darts]
         need = int(np.ceil(sum(widths) / limit)) if sum(widths) > NARROW else 0
         if max(widths, default=0.0) > limit:
             need = max(need, number + 1)
@@ -163,6 +164,8 @@ def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: st
     ends = p[index[:, 0]], side
     open_panel = HalfPanel(part, *ends, tuple(segments), p[index[hip_row]], p[index[-1]], (), stretch)
     waist = length_of(grid[0])
+    if not darts:
+        return _trued(_without_darts(_trued(open_panel, ()), waist), ())
     panel = _trued(*_evened(open_panel, darts, waist))
     return _trued(*_evened(open_panel, darts, 2 * waist - panel.waist_length))  # truing shortens it by a hair
 
@@ -188,6 +191,14 @@ def _evened(panel: HalfPanel, darts: Sequence[Dart], waist: float) -> tuple[Half
             made.append(Dart(dart.tip, np.stack([moved[-1][-1], at])))
     moved[-1] = moved[-1] + np.linspace(0.0, 1.0, len(moved[-1]))[:, None] * (end - moved[-1][-1])
     return replace(panel, waist=tuple(moved)), made
+
+
+def _without_darts(panel: HalfPanel, waist: float) -> HalfPanel:
+    """The upper end of the side seam moved in or out until the waist is `waist` mm, running out at the hip line."""
+    out = waist - panel.waist_length
+    share = np.clip((panel.side[:, 1] - panel.hip[-1, 1]) / (panel.side[0, 1] - panel.hip[-1, 1]), 0.0, 1.0)
+    line = panel.waist[0] + np.linspace(0.0, out, len(panel.waist[0]))[:, None] * [1.0, 0.0]
+    return replace(panel, waist=(line,), side=panel.side + np.outer(out * share, [1.0, 0.0]))
 
 
 def columns_for(places: Places) -> tuple[Floats, list[int]]:

@@ -118,6 +118,13 @@ def test_the_waist_is_one_smooth_line_with_the_darts_closed(part):
     assert panel.waist[-1][-1] == pytest.approx(panel.side[0])
 
 
+def test_a_waist_larger_than_the_hip_has_no_dart():
+    drops, points = hips(1300, 1200)
+    panel = half_panel(points, drops, HIP, "front", 40.0)
+    assert panel.darts == () and shapely.Polygon(panel.outline).is_valid
+    assert 4 * panel.waist_length == pytest.approx(1300, abs=2.0)
+
+
 def test_a_third_back_dart_where_two_would_pass_the_limit():
     drops, points = hips(620, 960)
     assert len(half_panel(points, drops, HIP, "back", 60.0).darts) < len(

@@ -27,7 +27,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from silhouette.asked.reading import DEMO, sheet_text
-from tests.page.browser import ARGUMENTS, CHROMIUM, server
+from tests.page.browser import ARGUMENTS, CHROMIUM, look_at_example, server
 
 STEPS = 40
 
@@ -154,14 +154,14 @@ def pictures(address: str, chromium: str) -> None:
 
         page.on("response", seen)
         page.goto(address)
-        page.locator("#girth:not(:text-is('…'))").wait_for()
-        page.wait_for_timeout(1500)
+        look_at_example(page)
+        page.wait_for_timeout(2500)
         print(
             f"first load: {len(files)} own files, {sum(files.values()) / 1000:.0f} KB; "
             f"first reply {max(sizes) / 1000:.0f} KB"
         )
         for key, values in (
-            ("pads.thickness", [8 + i % 9 for i in range(STEPS)]),
+            ("pads.bevel", [16 + i % 9 for i in range(STEPS)]),
             ("pads.start", [10 + (7 * i) % 19 for i in range(STEPS)]),
             ("girths.hip", [330 + (3 * i) % 25 for i in range(STEPS)]),
         ):

@@ -18,7 +18,8 @@ from silhouette.shape.curves import Array
 MARGIN: Final = 0.01  #: of the way from the limit to obvious that is kept free while searching
 MISS: Final = 5.0  #: what 1 mm away from the wanted hip counts, in steps
 PAST: Final = 40.0  #: what a whole way past a limit counts
-GAIN: Final = 0.5  #: what 1 mm of hip counts where the largest is asked for
+GAIN: Final = 2.0  #: what 1 mm of hip counts where the largest is asked for
+HARD: Final = 15.0  #: times as much that a limit counts then: no gain makes up for it
 PROBE: Final = 0.15  #: steps of a finite difference
 
 #: Hip (mm) first, then the distance past its limit of every check; None where such pads cannot be made.
@@ -39,7 +40,7 @@ def merit(steps: Array, found: Array, wanted: float | None) -> float:
     """What is made small: checks past their limit, the hip missed, and how far the places move."""
     past = float(np.maximum(found[1:] + MARGIN, 0.0).sum())
     hip = -GAIN * float(found[0]) if wanted is None else MISS * abs(float(found[0]) - wanted)
-    return PAST * (5.0 if wanted is None else 1.0) * past + hip + float(np.abs(steps).sum())
+    return PAST * (HARD if wanted is None else 1.0) * past + hip + float(np.abs(steps).sum())
 
 
 def there_already(found: Array, wanted: float | None) -> bool:
@@ -109,7 +110,7 @@ def _best_on_lines(
     # columns: steps up (n), steps down (n), how far each check is past (K), hip above and below the wanted (2)
     both = np.hstack([slopes, -slopes])
     base = found - slopes @ at
-    cost = np.concatenate([np.ones(2 * n), np.full(checks, PAST * (5.0 if wanted is None else 1.0)), [MISS, MISS]])
+    cost = np.concatenate([np.ones(2 * n), np.full(checks, PAST * (HARD if wanted is None else 1.0)), [MISS, MISS]])
     above = np.hstack([both[1:], -np.eye(checks), np.zeros((checks, 2))])
     limits = -MARGIN - base[1:]
     if len(ground.rows):

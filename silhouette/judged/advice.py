@@ -14,37 +14,37 @@ from silhouette.asked.writing import with_values
 from silhouette.cloth.dressed import DressedPair, dress
 from silhouette.cloth.shell import Shell
 from silhouette.judged.finding import NOTHING, Advice, Changes, Check, thickness_text
-from silhouette.judged.limits import stock, stock_below
+from silhouette.judged.limits import stock
 from silhouette.shape.figure import figure_like
 
 _THICKNESS = {"pads.thickness", "pads.left.thickness", "pads.right.thickness", "foam.measured"}
 
 
 def thinner(dressed: DressedPair, at_most: float, check: Check[DressedPair]) -> Advice:
-    """Advice naming the thickest stock foam, no thicker than ``at_most`` mm, with which ``check`` is content."""
+    """Advice naming the thickest stock foam, no thicker than ``at_most`` mm, with which ``check`` is content.
+
+    ``at_most`` may be on the safe side, so the thinnest sheet is tried before it is said that none will do.
+    """
     figure = dressed.figure
-    unit = figure.sheet.unit
-    foam = stock_below(min(at_most, max(pad.foam for pad in figure.pads) - 0.1), unit)
-    if foam is None:
-        thinnest = format_length(max(at_most, 0.0), unit, sixteenths=True)
-        return f"no foam on sale is thin enough ({thinnest} at most): leave this figure to cut and fabric", ()
-    advice = f"{thickness_text(foam, unit)} foam brings this inside the limit"
-    return tried(dressed, advice, no_thicker(figure.sheet, foam), check)
+    unit, present = figure.sheet.unit, max(pad.foam for pad in figure.pads)
+    now = thickness_text(present, unit)
+    sold = [foam for foam in stock(unit) if foam < present - 0.1]
+    for foam in sorted({*(foam for foam in sold if foam <= at_most + 1e-9), *sold[:1]}, reverse=True):
+        changes = no_thicker(figure.sheet, foam)
+        if content(dressed, changes, check):
+            return f"{thickness_text(foam, unit)} foam instead of {now} brings this inside the limit", changes
+    thinnest = format_length(max(at_most, 0.0), unit, sixteenths=True)
+    none = f"no foam on sale is thin enough where the pads lie now ({thinnest} at most instead of {now})"
+    return f"{none}: place them otherwise, or leave this figure to cut and fabric", ()
 
 
-def tried(dressed: DressedPair, advice: str, changes: Changes, check: Check[DressedPair]) -> Advice:
-    """The advice if ``check`` is content with it, else with what the check advises next; nothing if it cannot be."""
+def content(dressed: DressedPair, changes: Changes, check: Check[DressedPair]) -> bool:
+    """Whether a check is content once some changes are made."""
     try:
-        found = check.advised(changed(dressed, changes))
+        found = check.judge(changed(dressed, changes))
     except SheetError:
-        return NOTHING
-    if found is None or found.severity == "fine":
-        return advice, changes
-    if not found.changes:
-        return found.advice, ()
-    merged = dict(changes) | dict(found.changes)
-    more = found.advice if set(dict(found.changes)) >= set(dict(changes)) else f"{advice}; {found.advice}"
-    return more, tuple(merged.items())
+        return False
+    return found is None or found.severity == "fine"
 
 
 def even_pair(dressed: DressedPair, check: Check[DressedPair]) -> Advice:
@@ -66,14 +66,12 @@ def even_pair(dressed: DressedPair, check: Check[DressedPair]) -> Advice:
     if abs(gap + left - right) >= now - 0.5:
         return NOTHING
     changes: Changes = (("pads.left.thickness", left), ("pads.right.thickness", right))
+    own = [f"{thickness_text(foam[side], unit)} {name}" for side, name in ((1, "left"), (-1, "right")) if side in foam]
     advice = (
-        f"{thickness_text(left, unit)} foam on the left and {thickness_text(right, unit)} on the right even her out"
+        f"{thickness_text(left, unit)} foam on the left and {thickness_text(right, unit)} on the right even her out, "
+        f"instead of {' and '.join(own)}"
     )
-    try:
-        found = check.judge(changed(dressed, changes))
-    except SheetError:
-        return NOTHING
-    return (advice, changes) if found is None or found.severity == "fine" else NOTHING
+    return (advice, changes) if content(dressed, changes, check) else NOTHING
 
 
 def no_thicker(sheet: Sheet, foam: float) -> Changes:

@@ -89,10 +89,12 @@ def _wider(shell: Shell, words: str, softer: float | None) -> Advice:
     """The girth to cut, and the firmest tabled foam that would do in the girth that was cut."""
     unit = shell.figure.sheet.unit
     girth = handy(shell.cut_hip, unit)
-    advice = f"to {words}, cut the shell to {format_length(girth, unit)} at the hip"
+    was = format_length(shell.hip, unit)
+    advice = f"to {words}, cut the shell to {format_length(girth, unit)} at the hip instead of {was}"
     if softer is not None and shell.stiffness == math.inf:  # at one shape, pull and pressure go with firmness
         enough = [g for g in GRADES if g.firmness <= shell.foam.firmness * softer]
         if enough:
             best = max(enough, key=lambda g: g.firmness)
-            advice += f", or use foam of {best.firmness:.1f} kPa or softer ({best.code})"
+            softer_foam = f"foam of {best.firmness:.1f} kPa or softer ({best.code})"
+            advice += f", or use {softer_foam} instead of {shell.foam.firmness:.1f} kPa"
     return advice, (("cloth.shell_hip", girth),)

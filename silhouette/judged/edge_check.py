@@ -56,9 +56,13 @@ def _longer(dressed: DressedPair, finding: Finding) -> Advice:
             continue
         both = tuple((dict(changes) | dict(no_thicker(sheet, foam))).items())
         if _turn(dressed, both) <= finding.limit:
-            thin = f"{thickness_text(foam, unit)} foam"
+            thin = f"{thickness_text(foam, unit)} foam instead of {thickness_text(max(p.foam for p in pads), unit)}"
             return (f"{words}, and take {thin}" if words else f"{thin} hides its edge"), both
-    return "no foam on sale hides its edge on this figure: leave it to cut and fabric", ()
+    now = (
+        f"{thickness_text(max(pad.foam for pad in pads), unit)} over {format_length(min(p.bevel for p in pads), unit)}"
+    )
+    none = f"no foam on sale hides its edge where the pads lie now ({now})"
+    return f"{none}: place them otherwise, or leave this figure to cut and fabric", ()
 
 
 def _turn(dressed: DressedPair, changes: Changes) -> float:
@@ -89,7 +93,7 @@ def _bevels(dressed: DressedPair) -> Iterator[tuple[str, Changes]]:
             words.append(f"over {format_length(width, unit)} instead of {format_length(pad.bevel, unit)}")
         if profile != pad.profile:
             changes += set_all(sheet, "profile", profile)
-            words.append(profile)
+            words.append(f"{profile} instead of {pad.profile}")
         if changes:
             yield f"carve the edge {', '.join(words)}", changes
 

@@ -87,7 +87,8 @@ def _less_thigh_to_hip(dressed: DressedPair, finding: Finding) -> Advice:
         except SheetError:
             break
         if found is not None and found.severity == "fine":
-            return f"carry the pads further down the thigh, to {format_length(changes[0][1], unit)}", changes
+            words = f"to {format_length(changes[0][1], unit)} instead of {format_length(low, unit)} below the waist"
+            return f"carry the pads further down the thigh, {words}", changes
     room = figure.measures.thigh / finding.limit - figure.body_girth_there
     return thinner(dressed, _foam_for(figure, room), THIGH_TO_HIP)
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.cloth.dressed import DressedPair
-from silhouette.judged.advice import thinner, tried
+from silhouette.judged.advice import content, thinner
 from silhouette.judged.finding import Advice, Check, Finding, handy, place, set_all
 from silhouette.judged.limits import LIMITS, Limit
 from silhouette.shape.curves import Array
@@ -162,9 +162,11 @@ def _softer(dressed: DressedPair, measured: float, limit: float, check: Check[Dr
     # rounded and feathered edges are steeper at one place than on the whole, so they need more width
     margin = 1.1 if pad.profile == "straight" else 1.4
     wanted = handy(max(pad.bevel * margin * measured / limit, pad.foam * 1.8), unit)
-    room = min(float(np.abs(p.outline[:, 0]).max()) for p in figure.pads)
-    if wanted <= 0.7 * room and wanted > pad.bevel:
+    room = 0.7 * min(float(np.abs(p.outline[:, 0]).max()) for p in figure.pads)
+    while pad.bevel < wanted <= room:
         changes = set_all(sheet, "bevel", wanted)
-        advice = f"carve the edge over {format_length(wanted, unit)} instead of {format_length(pad.bevel, unit)}"
-        return tried(dressed, advice, changes, check)
+        if content(dressed, changes, check):
+            now = format_length(pad.bevel, unit)
+            return f"carve the edge over {format_length(wanted, unit)} instead of {now}", changes
+        wanted = handy(1.25 * wanted, unit)
     return thinner(dressed, max(p.foam for p in figure.pads) * 0.9 * limit / measured, check)

@@ -10,8 +10,9 @@ from typing import Final
 
 import numpy as np
 
+from silhouette.asked.declared import FLAG, LENGTH
 from silhouette.asked.lengths import format_length
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import Sheet, parameter_for
 from silhouette.cloth.dressed import DressedPair
 from silhouette.judged.advice import even_pair, thinner
 from silhouette.judged.finding import NOTHING, Advice, Changes, Check, Finding, handy, set_all, thickness_text
@@ -76,7 +77,8 @@ def _start_lower(dressed: DressedPair, finding: Finding) -> Advice:
     lower = handy(finding.limit - finding.measured, unit)
     drafted = getattr(figure.sheet.pads_on(pad.side_name), f"{pad.part}_outline") is None
     changes = set_all(figure.sheet, "start", finding.measured + lower) if drafted else ()
-    return f"start the pad {format_length(lower, unit)} lower", changes
+    start = format_length(finding.measured + lower, unit)
+    return f"start the pad {start} below the waist instead of {format_length(finding.measured, unit)}", changes
 
 
 START: Final[Check[DressedPair]] = Check("start", _start, _start_lower)
@@ -130,7 +132,22 @@ def _even_out(dressed: DressedPair, finding: Finding) -> Advice:
         return even_pair(dressed, LEFT_AND_RIGHT)
     if finding.severity == "fine":
         return NOTHING
-    return "give both sides the same pad", _same_both_sides(figure.sheet)
+    return f"give both sides the same pad instead of {_own_choices(figure.sheet)}", _same_both_sides(figure.sheet)
+
+
+def _own_choices(sheet: Sheet) -> str:
+    """What each side chooses for itself, in words."""
+    words = []
+    for side in ("left", "right"):
+        for name, value in getattr(sheet, side):
+            parameter = parameter_for(f"pads.{name}")
+            text = "of its own" if not isinstance(value, int | float | str) else f"{value}"
+            if parameter.kind == LENGTH and value is not None:
+                text = format_length(value, sheet.unit, sixteenths=True)
+            elif parameter.kind == FLAG:
+                text = "yes" if value else "no"
+            words.append(f"{parameter.label} {text} ({side})")
+    return ", ".join(words)
 
 
 def _same_both_sides(sheet: Sheet) -> Changes:
@@ -178,11 +195,13 @@ def _centre(name: str, part: str, words: str) -> Check[DressedPair]:
         cut = handy(wanted - finding.measured, sheet.unit)
         choices = sheet.pads_on(pad.side_name)
         if part == "back" and choices.back_outline is None:
-            advice = f"stop the back pad {format_length(cut, sheet.unit)} earlier"
+            gap, now = (format_length(mm, sheet.unit) for mm in (choices.back_gap + cut, choices.back_gap))
+            advice = f"leave {gap} free at the centre back instead of {now}"
             return advice, set_all(sheet, "back_gap", choices.back_gap + cut)
         widest = float(np.abs(pad.outline[:, 0]).max())
         drafted = part == "front" and choices.front_outline is None and widest - cut > 20
-        advice = f"shorten the {part} reach by {format_length(cut, sheet.unit)}"
+        reach, now = (format_length(mm, sheet.unit) for mm in (widest - cut, widest))
+        advice = f"let the {part} pad reach {reach} instead of {now}"
         return advice, set_all(sheet, "front_reach", widest - cut) if drafted else ()
 
     return Check(name, judge, advise)

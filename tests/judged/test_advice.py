@@ -5,7 +5,13 @@ import pytest
 
 import silhouette
 from silhouette import SheetError, with_values
-from silhouette.judged.advice import _with_thickness
+from silhouette.asked.lengths import format_length
+from silhouette.cloth.dressed import dress
+from silhouette.cloth.shell import Shell
+from silhouette.judged.advice import _with_thickness, thinner
+from silhouette.judged.finding import Check, Finding, thickness_text
+from silhouette.judged.limits import stock
+from silhouette.shape.figure import figure_like
 from tests.clients import sheet
 
 
@@ -52,3 +58,43 @@ def test_stock_foam_put_in_directly_is_the_sheet_read_anew():
         {"pads.left.thickness": 9.525, "pads.thickness": 12.7, "foam.measured": None},
     ):
         assert _with_thickness(given, changes) == silhouette.with_values(given, changes)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_every_piece_of_advice_names_what_the_sheet_has_now(seed):
+    try:
+        seen = silhouette.preview(some_sheet(np.random.default_rng([7, seed])))
+    except SheetError:
+        pytest.skip("pads that cannot lie there")
+    unit = seen.sheet.unit
+    own = {pad.foam for pad in seen.pads}, {pad.bevel for pad in seen.pads}
+    for found in seen.findings:
+        if found.severity == "fine" or not found.advice:
+            continue
+        assert "instead of" in found.advice or "where the pads lie now" in found.advice, found.advice
+        keys = {key.rpartition(".")[2] for key, _ in found.changes}
+        if keys <= {"thickness", "measured"} and keys and found.check != "left and right":
+            assert f"instead of {thickness_text(max(own[0]), unit)}" in found.advice
+        if "bevel" in keys:
+            assert any(f"instead of {format_length(bevel, unit)}" in found.advice for bevel in own[1])
+
+
+def check_content_up_to(thickest):
+    """A check of foam alone, content up to a thickness."""
+
+    def judge(dressed):
+        foam = max(pad.foam for pad in dressed.figure.pads)
+        return Finding("foam", "watch" if foam > thickest else "fine", foam, thickest, "mm", "", "")
+
+    return Check("foam", judge, lambda dressed, finding: thinner(dressed, 0.0, check_content_up_to(thickest)))
+
+
+def test_the_thinnest_foam_is_tried_before_it_is_said_that_none_will_do():
+    # An estimate on the safe side says that nothing is thin enough; a quarter of an inch is all the same.
+    demo = dress(Shell(figure_like(silhouette.read_sheet("demo"))))
+    advice, changes = thinner(demo, 0.0, check_content_up_to(7.0))
+    assert advice == "1/4 in foam instead of 3/4 in brings this inside the limit"
+    assert changes == (("pads.thickness", stock("in")[0]),)
+    advice, changes = thinner(demo, 0.0, check_content_up_to(6.0))
+    assert advice.startswith("no foam on sale is thin enough where the pads lie now (0 in at most instead of 3/4 in)")
+    assert "place them otherwise" in advice and not changes

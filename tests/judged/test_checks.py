@@ -168,7 +168,7 @@ def test_pads_that_meet_or_overlap_are_named():
 
 def test_advice_names_a_number():
     advice = {f.check: f.advice for f in findings_of(dressed(inches({"pads.start": 0.5, "pads.thickness": 1.5})))}
-    assert advice["start"] == "start the pad 1/2 in lower"
+    assert advice["start"] == "start the pad 1 in below the waist instead of 1/2 in"
     assert all(any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞" for c in text) for text in advice.values() if text)
 
 

@@ -14,6 +14,7 @@ from silhouette.search.arrangement import STEPS, Arrangement
 from silhouette.search.cuttable import NEAR
 from silhouette.search.natural import MOST_TRIALS, most_natural
 from silhouette.search.thickness import hip_for
+from silhouette.search.together import together
 from silhouette.search.trials import Trials
 from tests.clients import sheet
 
@@ -132,6 +133,16 @@ def test_foam_measured_and_a_shell_of_another_hip_do_not_stand_in_the_way():
     assert changes["cloth.shell_hip"] == pytest.approx(best.shell_hip, abs=0.01)
     again = preview(with_values(asked, changes))
     assert (again.new_hip_girth, again.verdict) == (pytest.approx(45.5 * IN, abs=NEAR), best.verdict)
+
+
+@pytest.mark.parametrize("thick", [25.4, 31.75])
+def test_what_the_advice_reaches_the_search_reaches_too(thick):
+    combined = together(preview(with_values(PLAIN, {"pads.thickness": thick, "pads.start": 12.7})))
+    assert combined is not None
+    _, result = combined
+    assert result.verdict == "fine"
+    natural = most_natural(with_values(PLAIN, {"pads.thickness": thick, "pads.start": 12.7}), result.new_hip_girth)
+    assert natural.best is not None and natural.best.verdict == "fine"
 
 
 def test_nothing_to_choose_is_refused():

@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 STYLES = {"fine": "green", "watch": "yellow", "obvious": "bold red", "-": "dim"}
 
 
-def print_choice(choice: Choice, sheet: Sheet, console: Console, unit: str) -> None:
+def print_choice(choice: Choice, sheet: Sheet, console: Console, *, natural_follows: bool = False) -> None:
     """The foam that reaches a wanted hip, the stock sheets either side, and whether any stays natural."""
+    unit = sheet.unit
     from rich import box
     from rich.table import Table
 
@@ -53,7 +54,8 @@ def print_choice(choice: Choice, sheet: Sheet, console: Console, unit: str) -> N
     else:
         console.print(
             f"None of these stays natural; in the way: {', '.join(exact.in_the_way)}. "
-            "Try --natural for the largest hip that does.", style="yellow", highlight=False,
+            + ("Placed otherwise:" if natural_follows else "Try --natural for the most natural way there."),
+            style="yellow", highlight=False,
         )  # fmt: skip
     if sheet.cloth.shell_hip is not None and sheet.cloth.shell_hip < choice.wanted:
         console.print(

@@ -58,7 +58,7 @@ def thickness(
         print(json.dumps(plain, ensure_ascii=False))
         return
     if choice is not None:
-        show(lambda console: print_choice(choice, asked, console, asked.unit))
+        show(lambda console: print_choice(choice, asked, console, natural_follows=natural))
     if best is not None:
         show(lambda console: print_natural(best, asked, console))
 

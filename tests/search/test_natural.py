@@ -103,6 +103,20 @@ def test_nothing_on_a_grid_that_looks_as_natural_is_nearer_to_the_sheet():
     assert cost(dict(natural.best.changes)) < least + 0.3
 
 
+def test_a_natural_47_in_on_a_body_of_33_and_43():
+    """Refused by thinner foam alone; reached by carrying the pads further down the thigh."""
+    asked = sheet(unit="in", waist=33, hip=43)
+    for foam in STOCK_INCH:
+        as_they_lie = preview(with_values(asked, {"pads.thickness": foam}), advice=False)
+        assert as_they_lie.verdict != "fine" or as_they_lie.new_hip_girth < 46.9 * IN
+    best = most_natural(asked, 47 * IN).best
+    assert best is not None
+    seen = preview(with_values(asked, dict(best.changes)))
+    assert seen.verdict == "fine" and seen.new_hip_girth == pytest.approx(47 * IN, abs=NEAR)
+    lower = max(float(pad.outline[-1, 1]) for pad in seen.pads)
+    assert lower > max(float(pad.outline[-1, 1]) for pad in preview(asked, advice=False).pads) + 5
+
+
 def test_what_a_change_is_for_is_what_comes_of_leaving_it():
     natural = most_natural(PLAIN, 46 * IN)
     assert natural.best is not None and natural.steps

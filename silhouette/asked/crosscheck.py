@@ -55,6 +55,8 @@ def _all(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
     for side in SIDES:
         own = dict(sheet.left if side == "left" else sheet.right)
         yield from _pads(sheet.pads_on(side), f"pads.{side}.", set(own), sheet, show, at)
+    for number, more in enumerate(sheet.more_pads, 1):
+        yield from _pads(more.pads, f"more_pads[{number}].", set(more.own), sheet, show, at)
 
 
 At = Callable[[str, float], str]
@@ -95,6 +97,8 @@ def _pads(
     def place(name: str) -> str:
         return f"{own_place}{name}" if name in own else f"pads.{name}"
 
+    if pads.layers != int(pads.layers):
+        yield (place("layers"),), Fault(f"{place('layers')} = {pads.layers:g}", "layers are counted: 1, 2, 3 or 4")
     reach, bevel, start, end = (place(n) for n in ("front_reach", "bevel", "start", "end"))
     hip = sheet.girths.hip
     if pads.front_reach is not None and pads.front and pads.front_outline is None:

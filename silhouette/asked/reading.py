@@ -12,7 +12,8 @@ from silhouette.asked.crosscheck import cross_faults
 from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import MM_PER, UNITS, format_length, format_span, parse_length, unit_of, unit_word
-from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet
+from silhouette.asked.more_pads import read_more_pads
+from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Pads, Sheet
 from silhouette.asked.sheet_bytes import DEMO as DEMO
 from silhouette.asked.sheet_bytes import LARGEST_FILE as LARGEST_FILE
 from silhouette.asked.sheet_bytes import decoded, sheet_bytes
@@ -48,8 +49,8 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
     faults: list[Fault] = []
     unit = _read_unit(plain, faults)
     for key in plain:
-        if key not in SECTIONS and key not in ("unit", *KEPT_TABLES):
-            faults.append(Fault(_name(key), f"unknown section or key{_home(str(key)) or nearest_key(str(key), _TOP)}"))
+        if key not in TOP and key not in KEPT_TABLES:
+            faults.append(Fault(_name(key), f"unknown section or key{_home(str(key)) or nearest_key(str(key), TOP)}"))
 
     built: dict[str, dict[str, Any]] = {}
     sides: dict[str, dict[str, Any]] = {}
@@ -83,8 +84,13 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
         for key, p in PARAMETERS.items():
             if p.metric is not None:
                 built[key.split(".")[0]].setdefault(key.split(".")[1], p.metric)
+    pads = Pads(**built["pads"])
+    more = read_more_pads(
+        plain.get("more_pads"), pads, lambda place, table: _read_table("pads", place, table, unit, faults), faults
+    )
     sheet = Sheet(
         unit=told,
+        more_pads=more,
         left=tuple(sorted(sides["left"].items())),
         right=tuple(sorted(sides["right"].items())),
         **{name: kind(**built[name]) for name, kind in SECTIONS.items()},
@@ -150,7 +156,7 @@ def _bare_numbers(plain: Mapping[str, Any]) -> Iterator[str]:
 
 #: Stands for a unit that was needed and not given; what depends on it is left unread, and said once.
 NO_UNIT: Final = "?"
-_TOP: Final = (*SECTIONS, "unit")
+TOP: Final = (*SECTIONS, "unit", "more_pads")
 
 
 #: Keys of older sheets, and what stands in for them now.

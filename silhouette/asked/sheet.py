@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from silhouette.asked.declared import (
     CHOICE,
@@ -146,6 +146,10 @@ class Pads:
         "fullness below the hip", FRACTION, "Fullness below the hip line alone.",
         low=0, high=1, group="pads", step=0.05, absent="the same as fullness",
     )  # fmt: skip
+    layers: float = declare(
+        "layers", NUMBER, "Slabs of foam on one another, each smaller than the one below; one carved edge.",
+        1, low=1, high=4, group="foam and edge", step=1,
+    )  # fmt: skip
     front: bool = declare("front pad", FLAG, "Whether there is a front pad.", True, group="pads")
     back: bool = declare("back pad", FLAG, "Whether there is a back pad.", True, group="pads")
     front_outline: Points | None = declare(
@@ -168,6 +172,19 @@ class Aim:
     )  # fmt: skip
 
 
+PadSide = Literal["both", "left", "right"]
+
+
+@dataclass(frozen=True)
+class MorePads:
+    """A further front and back pad; what its table leaves out is as in ``[pads]``. It lies on what was laid before."""
+
+    name: str
+    side: PadSide
+    pads: Pads
+    own: tuple[str, ...] = ()  #: keys that its table holds
+
+
 @dataclass(frozen=True)
 class Sheet:
     """Everything that was asked. ``left`` and ``right`` hold one side's differing pad choices."""
@@ -183,6 +200,7 @@ class Sheet:
     pads: Pads = field(default_factory=Pads)
     left: tuple[tuple[str, Any], ...] = ()
     right: tuple[tuple[str, Any], ...] = ()
+    more_pads: tuple[MorePads, ...] = ()
     foam: Foam = field(default_factory=Foam)
     cloth: Cloth = field(default_factory=Cloth)
     aim: Aim = field(default_factory=Aim)

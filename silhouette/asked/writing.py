@@ -15,7 +15,7 @@ from silhouette.asked.declared import LENGTH, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.fittings import in_own_units
 from silhouette.asked.lengths import UNITS, exact_plain, format_length, format_span, in_unit, mm_text, parse_length
-from silhouette.asked.reading import KEPT_TABLES, from_plain
+from silhouette.asked.reading import KEPT_TABLES, TOP, from_plain
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, parameter_for
 from silhouette.asked.toml_text import comments_of, plain_of
 
@@ -52,6 +52,12 @@ def to_plain(sheet: Sheet) -> dict[str, Any]:
                 for name, value in overrides.items()
                 if value is not None
             }
+    if sheet.more_pads:
+        plain["more_pads"] = [
+            {"name": more.name, "side": more.side}
+            | {key: _plain_value(parameter_for(f"pads.{key}"), getattr(more.pads, key), sheet.unit) for key in more.own}
+            for more in sheet.more_pads
+        ]
     return plain
 
 
@@ -102,7 +108,7 @@ def sheet_toml(sheet: Sheet, over: str | None = None) -> str:
     records = {name: was[name] for name in KEPT_TABLES if name in was}
     if was.get("unit") in UNITS and was["unit"] != sheet.unit:  # a record means what it meant
         records = {name: in_own_units(tables, was["unit"]) for name, tables in records.items()}
-    if all(name in SECTIONS or name in ("unit", *KEPT_TABLES) for name in was):
+    if all(name in TOP or name in KEPT_TABLES for name in was):
         with suppress(
             SheetError, tomlkit.exceptions.TOMLKitError, LookupError, ValueError, TypeError, AttributeError
         ):  # laid out in a way the editor of TOML cannot follow, such as [pads.left] far above [pads]
@@ -146,7 +152,7 @@ def _read_back(text: str, sheet: Sheet, records: dict[str, Any]) -> str:
 
 
 def _update(document: Any, plain: dict[str, Any], unit: str | None) -> None:
-    sections = {**SECTIONS, **dict.fromkeys(SIDES)}
+    sections = {**SECTIONS, **dict.fromkeys((*SIDES, "more_pads"))}
     for name in list(document):
         if name not in plain and (name in sections or not isinstance(document, tomlkit.TOMLDocument)):
             _take_out(document, name)
@@ -155,8 +161,15 @@ def _update(document: Any, plain: dict[str, Any], unit: str | None) -> None:
             if not isinstance(document.get(name), dict):
                 document[name] = tomlkit.table()
             _update(document[name], value, unit)
+        elif _are_tables(value) and _are_tables(document.get(name)) and len(value) == len(document[name]):
+            for table, one in zip(document[name], value, strict=True):
+                _update(table, one, unit)
         elif name not in document or not _same(document[name], value, unit):
             document[name] = value
+
+
+def _are_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(one, dict) for one in value)
 
 
 def _take_out(document: Any, name: str) -> None:
@@ -209,6 +222,14 @@ def starter_sheet(unit: str = "in") -> str:
         "# One side may differ: any key of [pads] can stand here for that side alone.",
         "# [pads.left]",
         "# thickness = " + format_length(25.4, unit, bare=True),
+        "",
+        "# Further pads, as many tables as wanted: any key of [pads]; what is left out is as there. Each lies on those",
+        "# above it where they meet. side: both, left or right.",
+        "# [[more_pads]]",
+        '# name = "high hip"',
+        '# side = "both"',
+        "# start = " + format_length(25.4, unit, bare=True),
+        "# end = " + format_length(152.4, unit, bare=True),
         "",
     ]
     return "\n".join(lines)

@@ -46,5 +46,7 @@ def _press(pad: Pad, share: Array, shell: Shell) -> Pad:
         index, fraction = columns_at(away, level, aside)
         kept += weight * (share[level, index] * (1 - fraction) + share[level, index + 1] * fraction)
     grid = kept.reshape(pad.thickness.shape)
-    raised = pad.inner + (pad.outer - pad.inner) * grid[..., None]
-    return replace(pad, outer=raised, thickness=pad.thickness * grid)
+    thickness, beneath = pad.thickness * grid, pad.beneath * grid
+    inner = pad.inner + (beneath - pad.beneath)[..., None] * pad.away
+    raised = inner + thickness[..., None] * pad.away
+    return replace(pad, inner=inner, outer=raised, thickness=thickness, beneath=beneath)

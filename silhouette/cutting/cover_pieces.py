@@ -13,7 +13,7 @@ from silhouette.cutting.patch import Patch, patch_of
 from silhouette.cutting.piece import Floats, Line, Note, Piece
 from silhouette.cutting.unrolled import LaidFlat, mirror_images
 from silhouette.shape.body import Body
-from silhouette.shape.pads import Pad
+from silhouette.shape.pads import Pad, mate_of
 
 COVER_SPACING: Final = 9.0  #: mm; cloth forgives more than foam, so a coarser mesh will do
 STAY: Final = 6.0  #: mm inside the sewing line
@@ -45,10 +45,12 @@ def cover_pieces(pads: Sequence[Pad], body: Body, cut: Cut, heading: Heading) ->
     for group, name in ((left, "left"), (right, "right")):
         if group and not (same and name == "right"):
             lead, count = "" if same else f"{name} ", 2 if same else 1
-            for part in [(pad,) for pad in group] if cut.firm else [group]:
-                mate = next((p for p in group if p not in part), None)
+            sewn = [tuple(p for p in group if p.label == label) for label in dict.fromkeys(p.label for p in group)]
+            for part in [(pad,) for pad in group] if cut.firm else sewn:
+                mate = mate_of(part[0], group) if cut.firm else None
                 patch = patch_of(part, body, COVER_SPACING, mate=mate)
-                title = f"{lead}{part[0].part} cover" if cut.firm else f"{lead}cover"
+                words = (f"{lead}{part[0].label}".rstrip(), part[0].part if cut.firm else "", "cover")
+                title = " ".join(word for word in words if word)
                 pieces += [_face(patch, part, face, title, count, cut, heading) for face in ("inner", "outer")]
                 pieces += _strip(patch, title, count, cut)
     return tuple(pieces)

@@ -8,7 +8,8 @@ import numpy as np
 
 from silhouette.cutting.piece import Floats, Line, Note, Piece
 from silhouette.cutting.unrolled import QUARTERS
-from silhouette.shape.draft import profile_height
+from silhouette.shape.layers import slab_height
+from silhouette.shape.pads import Pad
 
 
 @dataclass(frozen=True)
@@ -18,6 +19,19 @@ class Edge:
     foam: float
     bevel: float
     profile: str
+    layer: int = 1
+    layers: int = 1
+
+    @classmethod
+    def of(cls, pad: Pad) -> Edge:
+        """The edge of a pad; slabs of a straight edge are all carved alike."""
+        slab = (1, 1) if pad.profile == "straight" or pad.bevel <= 0 else (pad.layer, pad.layers)
+        return cls(pad.foam, round(pad.bevel, 6), pad.profile, *slab)
+
+    @property
+    def shape(self) -> str:
+        """Profile in words; a slab carries a part of it."""
+        return self.profile if self.layers == 1 else f"{self.profile} (layer {self.layer} of {self.layers})"
 
 
 def profile_line(edge: Edge, points: int = 41) -> Floats:
@@ -29,7 +43,9 @@ def profile_line(edge: Edge, points: int = 41) -> Floats:
     if edge.bevel <= 0:
         return np.array([[0.0, 0.0], [0.0, edge.foam]])
     share = np.linspace(0.0, 1.0, points)
-    return np.stack([edge.bevel * share, edge.foam * profile_height(edge.profile, share)], axis=-1)
+    return np.stack(
+        [edge.bevel * share, edge.foam * slab_height(edge.profile, share, edge.layer, edge.layers)], axis=-1
+    )
 
 
 def steps(edge: Edge) -> tuple[tuple[float, float], ...]:

@@ -54,7 +54,7 @@ def foam_piece(template: Template, edge: Edge, heading: Heading, *, twin: str | 
         lines += section_lines(edge, scale, x - 0.65 * edge.bevel * scale, y - edge.foam * scale / 2)
         notes.append(
             Note(
-                f"edge: {format_length(edge.bevel, heading.unit)}, {edge.profile}",
+                f"edge: {format_length(edge.bevel, heading.unit)}, {edge.shape}",
                 (x, y - edge.foam * scale / 2 - 3.5),
                 2.4,
             )
@@ -67,7 +67,7 @@ def _words(
     template: Template, edge: Edge, heading: Heading, twin: str | None, sewn: bool
 ) -> list[tuple[str, float, bool]]:
     unit = heading.unit
-    cut = f"bevel {format_length(edge.bevel, unit)}, {edge.profile}" if edge.bevel > 0 else "square edge"
+    cut = f"bevel {format_length(edge.bevel, unit)}, {edge.shape}" if edge.bevel > 0 else "square edge"
     return [
         (template.name.upper(), 7.0, True),
         (f"cut 1, foam {both(edge.foam, unit)}", 3.4, True),

@@ -31,7 +31,7 @@ from silhouette.cutting.side_strip import side_strips
 from silhouette.cutting.unrolled import Template, templates_of
 from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
-from silhouette.shape.pads import Pad, lay_pads
+from silhouette.shape.pads import Pad, lay_pads, mate_of, whole_pads
 
 ROWS: Final = 121  #: points of the outlines that templates are drawn from; finer than a preview needs
 
@@ -79,10 +79,9 @@ def prepare(seen: Preview, today: Date) -> Job:
     pads = lay_pads(sheet, seen.body, ROWS)
     templates = _templates(pads, seen.body)
     heading = Heading(_short(sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), unit)
-    edges = tuple(Edge(p.foam, p.bevel, p.profile) for p in pads)
-    names = {p.name: p for p in pads}
+    edges = tuple(Edge.of(p) for p in pads)
     foam = tuple(
-        foam_piece(t, e, heading, twin=_twin(p, names), sewn=_sewn(p, names))
+        foam_piece(t, e, heading, twin=_twin(p, pads), sewn=mate_of(p, pads) is not None)
         for p, t, e in zip(pads, templates, edges, strict=True)
     )
     cut = Cut(
@@ -91,7 +90,7 @@ def prepare(seen: Preview, today: Date) -> Job:
         sheet.cloth.cover_stretch / 100,
     )
     try:
-        covers = cover_pieces(pads, seen.body, cut, heading)
+        covers = cover_pieces(whole_pads(pads), seen.body, cut, heading)
     except (FoldOver, ValueError) as error:
         raise SheetError(
             [Fault("pads", f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps")]
@@ -178,16 +177,11 @@ def stretch_advice(template: Template) -> str:
     )
 
 
-def _twin(pad: Pad, names: dict[str, Pad]) -> str | None:
+def _twin(pad: Pad, pads: Sequence[Pad]) -> str | None:
     from silhouette.cutting.unrolled import mirror_images
 
-    other = names.get(f"{'right' if pad.side > 0 else 'left'} {pad.part}")
-    return other.name if other is not None and mirror_images(pad, other) else None
-
-
-def _sewn(pad: Pad, names: dict[str, Pad]) -> bool:
-    return f"{'left' if pad.side > 0 else 'right'} {'back' if pad.part == 'front' else 'front'}" in names
+    return next((other.name for other in pads if mirror_images(pad, other)), None)
 
 
 def _edge_words(edge: Edge, unit: str) -> str:
-    return f"{both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.profile}"
+    return f"{both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.shape}"

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
-from silhouette.shape.draft import FlatPad, profile_height
+from silhouette.shape.draft import FlatPad
 from silhouette.shape.laying import on_body
-from silhouette.shape.pads import Pad
+from silhouette.shape.pads import Pad, carved, foam_beneath
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -198,8 +198,8 @@ def _laid(pads: Sequence[Pad], body: Body, points: Floats, rim: Any) -> tuple[Fl
         flat = FlatPad(distance, drop, away[mine][:, None], pad.outline * [sign, 1.0])
         laid = on_body(flat, body, 0 if pad.side > 0 else 1, sign, pad.evened)
         edge[mine] = np.minimum(away[mine], max(pad.bevel, 0.0))
-        share = edge[mine] / pad.bevel if pad.bevel > 0 else np.ones(int(mine.sum()))
-        thickness[mine] = pad.foam * profile_height(pad.profile, share)
-        inner[mine] = laid.points[:, 0]
+        thickness[mine] = pad.foam * carved(edge[mine], pad.bevel, pad.profile, pad.layer, pad.layers)
+        beneath = foam_beneath(pad.under, pad.label, pad.part, points[mine])
+        inner[mine] = laid.points[:, 0] + beneath[:, None] * laid.away[:, 0]
         outer[mine] = inner[mine] + thickness[mine][:, None] * laid.away[:, 0]
     return inner, outer, thickness, edge

@@ -16,8 +16,8 @@ import numpy as np
 from silhouette.cutting.flatten import Flat, Floats, Stretch, flatten, turned_to
 from silhouette.cutting.patch import SPACING, Patch, bevelled_rim, patch_of, region_of
 from silhouette.shape.body import Body
-from silhouette.shape.draft import profile_height
-from silhouette.shape.pads import Pad
+from silhouette.shape.layers import slab_height
+from silhouette.shape.pads import Pad, mate_of
 
 QUARTERS: Final = (0.25, 0.5, 0.75)
 SIMPLER: Final = 0.02  #: mm by which a carried line may leave out a point
@@ -81,7 +81,7 @@ def templates_of(pads: Sequence[Pad], body: Body, spacing: float = SPACING) -> t
     """One template for each pad, in order. A pad that mirrors an earlier one gets its mirrored template."""
     done: list[tuple[Pad, Template]] = []
     for pad in pads:
-        mate = next((other for other in pads if other.side == pad.side and other.part != pad.part), None)
+        mate = mate_of(pad, pads)
         twin = next((t for p, t in done if mirror_images(p, pad)), None)
         done.append((pad, twin.mirrored(pad.name) if twin else unrolled(pad, body, mate, spacing)))
     return tuple(template for _, template in done)
@@ -92,7 +92,7 @@ def mirror_images(one: Pad, two: Pad) -> bool:
     flip = np.array([-1.0, 1.0, 1.0])
     return (
         one.side == -two.side
-        and one.part == two.part
+        and one.place == two.place
         and one.bevel == two.bevel
         and one.profile == two.profile
         and one.inner.shape == two.inner.shape
@@ -215,7 +215,9 @@ def depths(pad: Pad) -> tuple[float, ...]:
     Read from the profile's own curve; 0 for a square edge.
     """
     share = np.linspace(0.0, 1.0, 2001)
-    return tuple(map(float, np.interp(QUARTERS, profile_height(pad.profile, share), share) * pad.bevel))
+    return tuple(
+        map(float, np.interp(QUARTERS, slab_height(pad.profile, share, pad.layer, pad.layers), share) * pad.bevel)
+    )
 
 
 def triangle_areas(points: Floats, triangles: Any) -> Floats:

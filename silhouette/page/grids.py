@@ -17,7 +17,7 @@ from silhouette.cloth.dressed import Dressed
 from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
-from silhouette.shape.pads import Pad, is_mirrored
+from silhouette.shape.pads import Pad, is_mirrored, mate_of
 from silhouette.shown.skin_surfaces import body_surfaces
 
 COLUMNS: Final = 33  #: points of half a loop of cloth that are drawn: about 6° apart, smoothly shaded
@@ -120,7 +120,7 @@ def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
         paired = is_mirrored(pad, pads)
         if paired and pad.side < 0:
             continue
-        sewn = any(p.side == pad.side and p.part != pad.part for p in pads)
+        sewn = mate_of(pad, pads) is not None
         grids.append(Grid("pad", pad.name, pad.outer, paired))
         # a square edge stands up like a wall; an edge carved to nothing needs none
         if pad.thickness[:, -1].any():

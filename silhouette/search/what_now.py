@@ -251,8 +251,7 @@ def _grown(figure: Figure, over: str) -> Callable[[float], float]:
     held = over == "cloth" and _held(figure)
 
     def reads(mm: float) -> float:
-        foam = {pad.side: max(pad.foam + mm, 0.1) for pad in figure.pads}
-        pads = with_foam(figure.pads, foam)
+        pads = with_foam(figure.pads, lambda pad: max(pad.foam + mm, 0.1))
         if held:
             whole = replace(figure, pads=pads, after=tape_over(figure.before, pads))
             return reading_of(Shell(whole), "hip", over)

@@ -37,6 +37,8 @@ class FlatPad:
                            mate, whose seam edge is bevelled too, lessened in proportion towards the seam
     outline        (N, 2)  free edge from tip to tip: distance from the seam (positive), drop
     inside                 column of the inner end of the bevel
+    rim            (S, 2)  closed line of all that is bevelled, in signed distances from the seam
+    alone                  whether the seam edge is bevelled too
     """
 
     distance: Array
@@ -44,6 +46,8 @@ class FlatPad:
     edge: Array
     outline: Array
     inside: int = INSIDE
+    rim: Array | None = None
+    alone: bool = False
 
 
 def profile_height(profile: str, share: Array) -> Array:
@@ -102,13 +106,13 @@ def _evenly(curve: Callable[[Array], Array], end: float, count: int) -> Array:
 
 
 def flat_pads(
-    edges: tuple[Array | None, Array | None], bevel: float, bend: float = USUAL_BEND
+    edges: tuple[Array | None, Array | None], bevel: float, bend: float = USUAL_BEND, fine: int = 1
 ) -> tuple[FlatPad | None, FlatPad | None]:
     """Front and back pad of one side from their free edges (R, 2), with the distance to the bevelled edge.
 
     The grid follows the outline, so that the seam, the free edge and the inner end of the bevel are lines of it.
-    ``bend`` is the least radius that the body bends to where pads lie, mm. Raises ``ValueError`` for an outline that
-    cannot be cut from foam.
+    ``bend`` is the least radius that the body bends to where pads lie, mm; ``fine`` multiplies the cells. Raises
+    ``ValueError`` for an outline that cannot be cut from foam.
     """
     front, back = edges
     whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
@@ -116,17 +120,17 @@ def flat_pads(
     rim = np.concatenate([whole[0][:-1], other[:0:-1]])
     made: list[FlatPad | None] = []
     for part, sign in ((front, 1.0), (back, -1.0)):
-        made.append(None if part is None else _flat_pad(part, sign, rim, bevel, bend, alone=len(whole) == 1))
+        made.append(None if part is None else _flat_pad(part, sign, rim, bevel, bend, fine, alone=len(whole) == 1))
     return made[0], made[1]
 
 
-def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, bend: float, alone: bool) -> FlatPad:
+def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, bend: float, fine: int, alone: bool) -> FlatPad:
     inside = _inside(edge, bevel, bend, rim * [sign, 1.0])
     needed = _cells_needed(inside, bend)
     if needed > SHARP_CELLS and _sharpest(edge) > SHARP:
         part = "front" if sign > 0 else "back"
         raise ValueError(f"the {part} outline turns back too sharply for foam to be cut so: draw it rounder")
-    count = int(np.clip(np.ceil(needed), INSIDE, MOST_INSIDE))
+    count = int(np.clip(np.ceil(needed), fine * INSIDE, fine * MOST_INSIDE))
     run = np.linspace(0.0, 1.0, count + 1)[None, :, None]
     if alone:  # the seam edge is bevelled too: bring a column to the inner end of that bevel
         share = np.clip(bevel / np.maximum(inside[:, :1], 1e-9), 0.1, 0.5)
@@ -135,21 +139,21 @@ def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, bend: float, a
         run = np.concatenate(steps, axis=1)[..., None]
     seam = inside * [0.0, 1.0]
     plateau = seam[:, None] + run * (inside - seam)[:, None]
-    across = np.linspace(0.0, 1.0, BEVEL_CELLS + 1)[None, 1:, None]
+    across = np.linspace(0.0, 1.0, fine * BEVEL_CELLS + 1)[None, 1:, None]
     strip = inside[:, None] + across * (edge - inside)[:, None]
     grid = np.concatenate([plateau, strip], axis=1)
     away = np.full(grid.shape[:2], np.inf)
-    away[:, count:] = _from_rim(sign * grid[:, count:, 0], grid[:, count:, 1], rim)
+    away[:, count:] = distance_from(sign * grid[:, count:, 0], grid[:, count:, 1], rim)
     near = np.ones(len(edge), dtype=bool)
     if not alone and _is_round(edge):  # else everything further in lies beyond the bevel
-        away[:, 0] = _from_rim(grid[:, :1, 0], grid[:, :1, 1], rim)[:, 0]
+        away[:, 0] = distance_from(grid[:, :1, 0], grid[:, :1, 1], rim)[:, 0]
         near = np.minimum(away[:, 0], away[:, count]) < bevel - 1e-6
-    away[near, :count] = _from_rim(sign * grid[near, :count, 0], grid[near, :count, 1], rim)
+    away[near, :count] = distance_from(sign * grid[near, :count, 0], grid[near, :count, 1], rim)
     away[:, -1] = 0.0
     np.minimum(away, max(bevel, 0.0), out=away)
     if alone and bevel > 0:  # carved from the seam edge as well: where both bevels meet, their heights multiply
         away *= np.minimum(grid[..., 0] / bevel, 1.0)
-    return FlatPad(grid[..., 0], grid[..., 1], away, edge, count)
+    return FlatPad(grid[..., 0], grid[..., 1], away, edge, count, rim, alone)
 
 
 def _is_round(edge: Array) -> bool:
@@ -246,7 +250,7 @@ def _folds(inside: Array, edge: Array) -> bool:
     return False
 
 
-def _from_rim(distance: Array, drop: Array, rim: Array) -> Array:
+def distance_from(distance: Array, drop: Array, rim: Array) -> Array:
     """Distance of points (R, C) from a closed rim (S, 2): exact, every point against every segment."""
     run = np.roll(rim, -1, axis=0) - rim
     length = np.maximum(np.sqrt((run**2).sum(-1)), 1e-12)

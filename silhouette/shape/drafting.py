@@ -14,6 +14,7 @@ from silhouette.asked.sheet import Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.draft import FlatPad, flat_pads, free_edge
+from silhouette.shape.layers import inner_end, set_in
 from silhouette.shape.measures import front_reach_of
 
 Part = Literal["front", "back"]
@@ -31,11 +32,44 @@ OUTER_LEG: Final = 0.8
 NARROWING: Final = 60.0
 
 
+@dataclass(frozen=True)
+class Wanted:
+    """A front and a back pad asked for on one side: the choices, and where in the sheet they stand."""
+
+    label: str  #: empty for ``[pads]``
+    pads: Pads
+    table: str  #: "pads" or "more_pads[2]"
+    side: str
+    own: frozenset[str]  #: keys that the table (or the side's own table) itself holds
+
+    def key(self, name: str) -> str:
+        """Where a key of these pads stands: its own table, or ``[pads]``, which it follows."""
+        if not self.label:
+            return f"pads.{self.side}.{name}" if name in self.own else f"pads.{name}"
+        return f"{self.table}.{name}" if name in self.own or not name else f"pads.{name}"
+
+    def place(self, alike: bool) -> str:
+        """The table itself; a side by its name where the two differ."""
+        return self.table if self.label or alike else f"pads.{self.side}"
+
+
+def wanted_pads(sheet: Sheet, side: str) -> tuple[Wanted, ...]:
+    """What is asked for on one side (``left`` or ``right``), from the body outward."""
+    own = frozenset(dict(sheet.left if side == "left" else sheet.right))
+    more = [
+        Wanted(one.name, one.pads, f"more_pads[{number}]", side, frozenset(one.own))
+        for number, one in enumerate(sheet.more_pads, 1)
+        if one.side in ("both", side)
+    ]
+    return (Wanted("", sheet.pads_on(side), "pads", side, own), *more)
+
+
 @dataclass(frozen=True, eq=False)
 class Drafted:
-    """Front and back pad of one side, flat, and by how much each was narrowed below the crotch, mm."""
+    """Front and back pad of one side, flat, slab by slab from the body outward, and by how much each was narrowed below
+    the crotch, mm."""
 
-    flats: Pair = (None, None)
+    slabs: tuple[Pair, ...] = ()
     narrowed: tuple[float, float] = (0.0, 0.0)
 
 
@@ -62,7 +96,14 @@ def widest_drop(start: float, end: float, hip: float) -> float:
 
 
 def draft_side(
-    sheet: Sheet, pads: Pads, body: Body, side: int, key: Callable[[str], str], rows: int, faults: list[Fault]
+    sheet: Sheet,
+    pads: Pads,
+    body: Body,
+    side: int,
+    key: Callable[[str], str],
+    rows: int,
+    faults: list[Fault],
+    fine: int = 1,
 ) -> Drafted:
     """Both pads of one side (0 left, 1 right) drafted flat; faults are added, each at the key that ``key`` names."""
 
@@ -110,11 +151,17 @@ def draft_side(
             if len(faults) == before:
                 edge = free_edge(reach, widest, pads, end, points, rows)
         edges.append(edge)
-    return _drafted(edges, pads, body, side, key, faults) if len(faults) == before else Drafted()
+    return _drafted(edges, pads, body, side, key, faults, fine) if len(faults) == before else Drafted()
 
 
 def _drafted(
-    edges: list[Array | None], pads: Pads, body: Body, side: int, key: Callable[[str], str], faults: list[Fault]
+    edges: list[Array | None],
+    pads: Pads,
+    body: Body,
+    side: int,
+    key: Callable[[str], str],
+    faults: list[Fault],
+    fine: int,
 ) -> Drafted:
     front, back = edges
     if front is not None and back is not None and (np.abs(front[[0, -1], 1] - back[[0, -1], 1]) > 1).any():
@@ -129,8 +176,13 @@ def _drafted(
         much.append(by)
     if front is None and back is None:
         return Drafted()
+    count, slabs = int(pads.layers), []
     try:
-        return Drafted(flat_pads((narrowed[0], narrowed[1]), pads.bevel, BEND * body.measures.hip), (much[0], much[1]))
+        for layer in range(1, count + 1):
+            begin, end = (pads.bevel * inner_end(pads.profile, k, count) for k in (layer - 1, layer))
+            rims = set_in((narrowed[0], narrowed[1]), begin)
+            slabs.append(flat_pads(rims, end - begin, BEND * body.measures.hip, fine))
+        return Drafted(tuple(slabs), (much[0], much[1]))
     except ValueError as error:
         faults.append(Fault(key("").rstrip("."), str(error)))
         return Drafted()

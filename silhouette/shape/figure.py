@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 from typing import Any, Final
 
 import numpy as np
@@ -85,8 +85,9 @@ class Figure:
 
     @property
     def rule_of_thumb(self) -> float:
-        """Hip plus one thickness for every pad round the body (common practice, no source), mm."""
-        return self.measures.hip + sum(pad.foam for pad in self.pads)
+        """Hip plus one thickness for every pad round the body at the hip line (common practice, no source), mm."""
+        hip = self.measures.hip_drop
+        return self.measures.hip + sum(p.foam for p in self.pads if p.outline[0, 1] < hip < p.outline[-1, 1])
 
     @cached_property
     def sheet_tolerance(self) -> float:
@@ -97,8 +98,8 @@ class Figure:
         bare = Tape(self.body.drops[row], self.before.directions, self.before.h[row])
         ends = []
         for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE):
-            foam = {pad.side: max(pad.foam + change, 0.1) for pad in self.pads}
-            ends.append(float(tape_over(bare, with_foam(self.pads, foam)).girth[0]))
+            pads = with_foam(self.pads, partial(_changed, change))
+            ends.append(float(tape_over(bare, pads).girth[0]))
         return (ends[1] - ends[0]) / 2
 
     @cached_property
@@ -127,6 +128,10 @@ class Figure:
         return bare[fuller], over[fuller]
 
 
+def _changed(change: float, pad: Pad) -> float:
+    return max(pad.foam + change, 0.1)
+
+
 def figure_of(sheet: Sheet) -> Figure:
     """Build the body of a sheet, lay the pads on it and put both tapes round. Raises ``SheetError``."""
     body, before = _bare(measures_of(sheet))
@@ -141,7 +146,7 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
     old = like.sheet
     if any(getattr(old, part) != getattr(sheet, part) for part in _HERS) or old.client.size != sheet.client.size:
         return figure_of(sheet)
-    if _drafts(old) != _drafts(sheet):
+    if _drafts(old) != _drafts(sheet) or sheet.more_pads or any(pad.layers > 1 for pad in like.pads):
         pads = lay_pads(sheet, like.body)
     else:
         pads = with_foam(like.pads, {side: foam_thickness(sheet, sheet.pads_on(name)) for side, name in _SIDES})
@@ -159,7 +164,7 @@ _HERS: Final = ("girths", "drops", "along", "widths", "shape", "uneven")  #: wha
 def _drafts(sheet: Sheet) -> tuple[Any, ...]:
     """What the drafting of the pads depends on; foam only raises them. Twins stay twins, others stay apart."""
     left, right = (replace(sheet.pads_on(name), thickness=1.0) for _, name in _SIDES)
-    return left, right, sheet.pads_on("left") == sheet.pads_on("right")
+    return left, right, sheet.pads_on("left") == sheet.pads_on("right"), sheet.more_pads
 
 
 @lru_cache(maxsize=64)

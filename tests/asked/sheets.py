@@ -15,6 +15,8 @@ WORDS = st.text(st.characters(exclude_categories=["Cs", "Cc"]) | st.sampled_from
 
 def values(parameter: Parameter) -> st.SearchStrategy[Any]:
     """Any allowed value of a parameter; lengths as text in mm, so that they mean the same in every unit."""
+    if parameter.key == "pads.layers":
+        return st.integers(1, 4)
     if parameter.kind == LENGTH:
         return st.floats(parameter.low, parameter.high).map(lambda mm: f"{mm:.6f} mm")
     if parameter.kind in (FRACTION, NUMBER):

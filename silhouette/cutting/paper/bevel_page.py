@@ -33,7 +33,7 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         n = max(1.0, (edge.bevel + body) / (place.width * 0.62))
         said = "full size" if n == 1.0 else f"1 : {n:.2f}"
         y -= 4.0
-        head = f"Foam {both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.profile} ({said})"
+        head = f"Foam {both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.shape} ({said})"
         write(canvas, head, place.left, y, 3.6, bold=True)
         foot = y - 6.0 - edge.foam / n
         _section(canvas, edge_line=profile_line(edge) / n, body=body / n, x=place.left, y=foot)

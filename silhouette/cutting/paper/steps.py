@@ -36,10 +36,7 @@ def making_order(
 
     foams = " and ".join(both(f, unit).replace(" ", "\u00a0") for f in sorted({e.foam for e in edges}))
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
-    mirrored = {t.name for t in templates} >= {"left front", "right front"} or {t.name for t in templates} >= {
-        "left back",
-        "right back",
-    }
+    mirrored = any(pad.twin for pad in seen.pads)
     steps = [
         Step(
             "Measure the foam first",
@@ -88,6 +85,25 @@ def making_order(
                 "Check the mirrored pairs",
                 "Lay each left piece on its right one, outside against outside: outlines and notches must meet, "
                 "and the stack must be evenly thick.",
+            )
+        )
+    slabs = sorted({pad.layers for pad in seen.pads if pad.layers > 1})
+    if slabs:
+        steps.append(
+            Step(
+                "Lay the slabs on one another",
+                "The largest goes to the body. Lay each next slab on it by its name, side seams and notches level; it "
+                "begins where the bevel of the one below ends, so that one slope runs through all. Catch them together "
+                "with long stitches, thread and not glue.",
+            )
+        )
+    further = sorted({pad.label for pad in seen.pads if pad.label})
+    if further:
+        steps.append(
+            Step(
+                "Place the further pads",
+                f"{', '.join(further).capitalize()}: by the drops on the pieces, over the pads named first where they "
+                "meet.",
             )
         )
     if advice:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any, Final, get_args
 
 from silhouette.asked.faults import Fault
-from silhouette.asked.sheet import MorePads, Pads, PadSide
+from silhouette.asked.sheet import PARAMETERS, MorePads, Pads, PadSide
 
 MOST: Final = 6  #: further pads on one sheet; this tool's convention
 NAME: Final = re.compile(r"[^\W_][\w \-]{0,29}")
@@ -53,3 +53,13 @@ def _narrower(own: dict[str, Any], bevel: float) -> dict[str, float]:
         reaches.append((own["end"] - own["start"]) / 2)
     least = min(reaches, default=bevel)
     return {"bevel": math.floor(0.9 * least * 10) / 10} if least < bevel else {}
+
+
+def narrow_bevel(pads: dict[str, Any], sides: dict[str, dict[str, Any]]) -> None:
+    """A bevel that the sheet leaves out is no wider than the narrowest pad it describes."""
+    reaches = []
+    for own in (pads, *sides.values()):
+        reaches += [own["front_reach"]] if own.get("front_reach") is not None else []
+        reaches += [max(d for d, _ in own[o]) for o in ("front_outline", "back_outline") if own.get(o) is not None]
+    if "bevel" not in pads and reaches and min(reaches) < PARAMETERS["pads.bevel"].default:
+        pads["bevel"] = math.floor(0.9 * min(reaches) * 10) / 10  # tenths of a mm, so that it reads back the same

@@ -12,7 +12,7 @@ from silhouette.asked.crosscheck import cross_faults
 from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import MM_PER, UNITS, format_length, format_span, parse_length, unit_of, unit_word
-from silhouette.asked.more_pads import read_more_pads
+from silhouette.asked.more_pads import narrow_bevel, read_more_pads
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Pads, Sheet
 from silhouette.asked.sheet_bytes import DEMO as DEMO
 from silhouette.asked.sheet_bytes import LARGEST_FILE as LARGEST_FILE
@@ -79,7 +79,7 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
             built[section][name] = p.high  # stands in, so that the rest can still be checked; never leaves here
             wrong |= {key}
     told = unit if unit in UNITS else _unit_of_hip(plain)
-    _narrow_bevel(built["pads"], sides)
+    narrow_bevel(built["pads"], sides)
     if told != "in":  # metric stock where a metric sheet says nothing
         for key, p in PARAMETERS.items():
             if p.metric is not None:
@@ -99,16 +99,6 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
     if faults:
         raise SheetError(faults)
     return sheet
-
-
-def _narrow_bevel(pads: dict[str, Any], sides: dict[str, dict[str, Any]]) -> None:
-    """A bevel that the sheet leaves out is no wider than the narrowest pad it describes."""
-    reaches = []
-    for own in (pads, *sides.values()):
-        reaches += [own["front_reach"]] if own.get("front_reach") is not None else []
-        reaches += [max(d for d, _ in own[o]) for o in ("front_outline", "back_outline") if own.get(o) is not None]
-    if "bevel" not in pads and reaches and min(reaches) < PARAMETERS["pads.bevel"].default:
-        pads["bevel"] = math.floor(0.9 * min(reaches) * 10) / 10  # tenths of a mm, so that it reads back the same
 
 
 def _read_unit(plain: Mapping[str, Any], faults: list[Fault]) -> str | None:

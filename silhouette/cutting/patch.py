@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
 from silhouette.shape.draft import FlatPad
+from silhouette.shape.layers import carved
 from silhouette.shape.laying import on_body
-from silhouette.shape.pads import Pad, carved, foam_beneath
+from silhouette.shape.pads import Pad, foam_beneath
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

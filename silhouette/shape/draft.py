@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from silhouette.asked.sheet import Pads, Points
 from silhouette.shape.curves import Array, along, monotone
@@ -265,3 +266,12 @@ def distance_from(distance: Array, drop: Array, rim: Array) -> Array:
     aside *= aside
     beyond += aside
     return np.asarray(np.sqrt(beyond.min(0)).reshape(distance.shape))
+
+
+def is_within(places: Array, rim: Array) -> NDArray[np.bool_]:
+    """Which places (N, 2) lie inside a closed line (S, 2): an odd number of its steps to one side."""
+    x, y = places.T[:, :, None]
+    (x0, y0), (x1, y1) = rim.T, np.roll(rim, -1, axis=0).T
+    across = (y0 <= y) != (y1 <= y)
+    at = x0 + (y - y0) * (x1 - x0) / np.where(y1 == y0, 1.0, y1 - y0)
+    return np.asarray((across & (at > x)).sum(axis=1) % 2 == 1)

@@ -35,6 +35,13 @@ def slab_height(profile: str, share: Array, layer: int = 1, layers: int = 1) -> 
     return np.asarray(np.clip(layers * whole - (layer - 1), 0.0, 1.0))
 
 
+def carved(edge: Array, bevel: float, profile: str, layer: int = 1, layers: int = 1) -> Array:
+    """Share of the foam left at a distance from the edge of a slab."""
+    if bevel <= 0:
+        return np.ones_like(edge)
+    return slab_height(profile, edge / bevel, layer, layers)
+
+
 def set_in(edges: Edges, by: float) -> Edges:
     """Free edges of a sewn pair moved inward by ``by`` mm, tips on the seam.
 

@@ -14,9 +14,9 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import SIDES, Pads, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
-from silhouette.shape.draft import ROWS, FlatPad, distance_from
+from silhouette.shape.draft import ROWS, FlatPad, distance_from, is_within
 from silhouette.shape.drafting import PARTS, Drafted, Part, Wanted, draft_side, wanted_pads
-from silhouette.shape.layers import inner_end, slab_height
+from silhouette.shape.layers import carved, inner_end
 from silhouette.shape.laying import EVENED, on_body
 
 #: Foam thickness over bevel width beyond which no other pad can lie over an edge; this tool's convention: 45°.
@@ -233,13 +233,6 @@ def lay_flat(
     )  # fmt: skip
 
 
-def carved(edge: Array, bevel: float, profile: str, layer: int = 1, layers: int = 1) -> Array:
-    """Share of the foam left at a distance from the edge of a slab."""
-    if bevel <= 0:
-        return np.ones_like(edge)
-    return slab_height(profile, edge / bevel, layer, layers)
-
-
 def foam_beneath(
     under: Sequence[Pad], label: str, part: Part, places: Array, over: NDArray[np.bool_] | None = None
 ) -> Array:
@@ -274,6 +267,7 @@ def foam_at(pad: Pad, places: Array, over: NDArray[np.bool_] | None = None) -> A
     flat = places.reshape(-1, 2)
     sign = 1.0 if pad.part == "front" else -1.0
     mine = sign * flat[:, 0] >= (-1e-9 if pad.part == "front" or pad.alone else 1e-9)
+    half = mine | pad.alone  # beside a pair lies its mate, which is asked by itself
     away = np.full(len(flat), np.inf)
     away[mine] = distance_from(flat[mine, :1], flat[mine, 1:], pad.rim)[:, 0]
     inside = is_within(flat, pad.rim)
@@ -284,18 +278,9 @@ def foam_at(pad: Pad, places: Array, over: NDArray[np.bool_] | None = None) -> A
         edge *= np.minimum(np.abs(there[:, 0]) / pad.bevel, 1.0)
     foam[mine] = pad.foam * carved(edge, pad.bevel, pad.profile, pad.layer, pad.layers)
     if over is not None and pad.foam > STEEPEST * pad.bevel:
-        here = foam[over.ravel()]
+        here = foam[over.ravel() & half]
         if here.min(initial=pad.foam) < pad.foam - 1e-6 and here.max(initial=0.0) > 0:
             raise ValueError(
                 f"lies over the steep edge of the {pad.name} pad: carve that edge wider than its foam is thick"
             )
     return foam.reshape(places.shape[:-1])
-
-
-def is_within(places: Array, rim: Array) -> NDArray[np.bool_]:
-    """Which places (N, 2) lie inside a closed line (S, 2): an odd number of its steps to one side."""
-    x, y = places.T[:, :, None]
-    (x0, y0), (x1, y1) = rim.T, np.roll(rim, -1, axis=0).T
-    across = (y0 <= y) != (y1 <= y)
-    at = x0 + (y - y0) * (x1 - x0) / np.where(y1 == y0, 1.0, y1 - y0)
-    return np.asarray((across & (at > x)).sum(axis=1) % 2 == 1)

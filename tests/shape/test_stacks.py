@@ -75,7 +75,10 @@ def test_the_slabs_edges_are_the_profile_cut_in_equal_heights(profile, layers):
 
 
 def test_a_cylinder_wrapped_twice_reads_the_perimeters_of_two_full_wraps():
-    """Steiner: a convex section wrapped all round by t1, then by t2, gains exactly 2π (t1 + t2)."""
+    """Steiner: a convex section wrapped all round by t1, then by t2, gains exactly 2π (t1 + t2).
+
+    The pads' cells are chords of at most 4.5°, which fall short of a circle by θ²/24 of its girth: 0.26 mm.
+    """
     radius, inner, outer = 150.0, 12.0, 20.0
     pads = Pads(
         thickness=inner, bevel=0.0, start=20.0, end=386.0, fullness=1.0, front_reach=radius * np.pi / 2, back_gap=0
@@ -87,9 +90,9 @@ def test_a_cylinder_wrapped_twice_reads_the_perimeters_of_two_full_wraps():
     bare = support(radius * np.stack([np.cos(turn), np.sin(turn)], axis=-1), 96)
     tape = Tape(np.array([HIP_DROP]), np.arange(96) * 2 * np.pi / 96, bare[None])  # where the pads go all round
     gain = tape_over(tape, laid).girth - tape.girth
-    assert gain == pytest.approx([2 * np.pi * (inner + outer)], rel=2e-3)
+    assert gain == pytest.approx([2 * np.pi * (inner + outer)], abs=0.3)
     once = tape_over(tape, [p for p in laid if not p.label]).girth - tape.girth
-    assert once == pytest.approx([2 * np.pi * inner], rel=2e-3)
+    assert once == pytest.approx([2 * np.pi * inner], abs=0.3)
 
 
 def test_where_pads_meet_the_upper_lies_on_the_lower_and_elsewhere_on_the_body():

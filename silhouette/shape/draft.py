@@ -23,7 +23,7 @@ SHARP_CELLS: Final = 15  #: … cells needed, together more than the grid can fo
 CELLS: Final = 20  #: cells to which crowded rows are pressed apart
 MOST_INSIDE: Final = 32
 USUAL_BEND: Final = 100.0  #: mm; no part of a usual body that a pad lies on bends more
-BEVEL_CELLS: Final = 6  #: cells across the bevel
+BEVEL_CELLS: Final = 8  #: cells across the bevel
 LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outline is a half ellipse
 
 

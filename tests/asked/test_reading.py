@@ -187,8 +187,9 @@ CROSS = {
     "bevel wider than default": (a_sheet(pads={"bevel": "7 in"}), "pads.bevel = 7 in", "the front pad"),
     "no room behind": (a_sheet(pads={"back_gap": 14}), "pads.back_gap = 14 in", "leaves a back pad"),
     "end above start": (a_sheet(pads={"start": 4, "end": 5}), "pads.end = 5 in", "below the pad's start (4 in)"),
-    "start below the hip": (a_sheet(pads={"start": 10}), "pads.start = 10 in", "above the hip line"),
-    "end above the hip": (a_sheet(pads={"end": 5}), "pads.end = 5 in", "below the hip line"),
+    "too short": (
+        a_sheet(pads={"start": 10, "front_outline": [[0, 10], [4, 11], [0, 12]]}, drops={"knee": 13}),
+        "pads.start = 10 in", "too short"),
     "end below the knee": (a_sheet(pads={"end": 27}), "pads.end = 27 in", "below the knee"),
     "impossible breadth": (
         a_sheet(widths={"hip_breadth": 25}), "widths.hip_breadth = 25 in", "no body has this hip breadth"),

@@ -329,7 +329,7 @@ def test_keyboard_alone(watched: Watched) -> None:
         here = page.evaluate(
             "(() => { const e = document.activeElement; const s = getComputedStyle(e); const t = e.nextElementSibling;"
             " const next = t ? getComputedStyle(t).outlineStyle : 'none'; const b = e.getBoundingClientRect();"
-            " return {id: e.dataset.front || e.id || e.name || e.className || e.tagName, "
+            " return {id: e.dataset.front || e.dataset.grip || e.id || e.name || e.className || e.tagName, "
             " ring: s.outlineStyle !== 'none' || next !== 'none',"
             " name: e.ariaLabel || e.labels?.[0]?.textContent || e.textContent,"
             " inView: b.bottom > 0 && b.top < innerHeight}; })()"

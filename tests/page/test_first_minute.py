@@ -86,10 +86,12 @@ def test_a_new_client_in_twelve_actions(browser: Any, tmp_path: Path) -> None:
 
 def test_proposal_takes_foam_as_sold_nearest_to_the_wish() -> None:
     for unit, waist, hip, wish in (("in", 31, 42, 44.5), ("cm", 74, 102, 107), ("cm", 74, 102, None)):
-        plain = {"unit": unit, "girths": {"waist": waist, "hip": hip}, "aim": {} if wish is None else {"hip": wish}}
+        own = {"thickness": 0.75 if unit == "in" else 2}
+        plain = {"unit": unit, "girths": {"waist": waist, "hip": hip}, "pads": own}
+        plain["aim"] = {} if wish is None else {"hip": wish}
         sheet = silhouette.from_plain(plain)
         laid = proposal(sheet)
-        pads = {key.split(".")[1]: value for key, value in laid.changes.items()}
+        pads = own | {key.split(".")[1]: value for key, value in laid.changes.items()}
         assert pads["thickness"] in ((0.25, 0.375, 0.5, 0.75, 1.0) if unit == "in" else (0.6, 1.0, 1.2, 1.5, 2.0, 2.5))
         found = silhouette.preview(silhouette.from_plain({**plain, "pads": pads}))
         assert ("findings" in laid.words) == (found.verdict != "fine")

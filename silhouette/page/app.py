@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import tomllib
 from collections.abc import Awaitable, Callable, Mapping
 from importlib import resources
@@ -38,12 +39,17 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
     """The application for one clients' folder, answering on one port of this machine to whoever has a key."""
     folder = Folder(root)
     files = {entry.name: static_text(entry.name) for entry in resources.files(__package__).joinpath("static").iterdir()}
+    packed = {name: gzip.compress(text.encode("utf-8"), mtime=0) for name, text in files.items()}
 
     async def page(request: Request) -> Response:
         name = request.path_params.get("name", "index.html")
         if name not in files or (name == "index.html" and "name" in request.path_params):
             return refusal(404, [Fault(request.url.path[:80], "no such page")])
-        return Response(files[name], media_type=_KINDS[name.rsplit(".", 1)[1]])
+        kind = _KINDS[name.rsplit(".", 1)[1]]
+        if "gzip" in request.headers.get("accept-encoding", ""):
+            headers = {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
+            return Response(packed[name], media_type=kind, headers=headers)
+        return Response(files[name], media_type=kind)
 
     async def start(body: Mapping[str, Any]) -> Response:
         return JSONResponse(

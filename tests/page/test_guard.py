@@ -274,8 +274,12 @@ def test_reply_stays_small(client: httpx.Client) -> None:
     for sheet in (DEMO, apart):
         reply = client.post("/preview", json={"sheet": sheet})
         assert len(reply.content) <= (80_000 if sheet is DEMO else 160_000)  # uneven sides are sent twice over
-    files = [p for p in (ROOT / "silhouette/page/static").iterdir() if not p.name.startswith("handover")]
-    assert sum(len(p.read_bytes()) for p in files) <= 180_000
+    names = [p.name for p in (ROOT / "silhouette/page/static").iterdir() if not p.name.startswith("handover")]
+    first = [client.get("/" if name == "index.html" else f"/page/{name}") for name in names]
+    assert all(reply.status_code == 200 and reply.headers["content-encoding"] == "gzip" for reply in first)
+    assert sum(reply.num_bytes_downloaded for reply in first) <= 180_000  # as it goes over the wire
+    plain = client.get("/", headers={"Accept-Encoding": "identity"})
+    assert "content-encoding" not in plain.headers and plain.text == first[names.index("index.html")].text
 
 
 def run_page(*arguments: str) -> subprocess.CompletedProcess[str]:

@@ -106,8 +106,8 @@ class Sweep:
         for pair in sorted(
             place, key=lambda rc: (-round(float(self.added[rc]), 1), round(float(self.look[rc]), 3), aside[rc])
         ):
-            if self.look[pair] < best - 1e-9:
-                best = float(self.look[pair])
+            if round(float(self.look[pair]), 3) < best:
+                best = round(float(self.look[pair]), 3)
                 front.append(pair)
         front.reverse()
         if len(front) <= most:

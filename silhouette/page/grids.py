@@ -20,7 +20,7 @@ from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad, is_mirrored, mate_of
 from silhouette.shown.skin_surfaces import body_surfaces
 
-COLUMNS: Final = 33  #: points of half a loop of cloth that are drawn: about 6° apart, smoothly shaded
+COLUMNS: Final = 31  #: points of half a loop of cloth that are drawn: about 6° apart, smoothly shaded
 SKIN_STEP: Final = 3  #: of the body's points along a loop, those that are drawn
 SKIN_ROWS: Final = 2  #: and of its levels
 _FULL: Final = 32767

@@ -195,7 +195,9 @@ def test_foam_is_conserved(jobs, name):
         pytest.param(
             name,
             marks=pytest.mark.xfail(
-                name != "slender", strict=True, reason="a known fault: laid flat, the foam holds 2.1 to 2.8 % too little"
+                name != "slender",
+                strict=True,
+                reason="a known fault: laid flat, the foam holds 2.1 to 2.8 % too little",
             ),
         )
         for name in NAMES

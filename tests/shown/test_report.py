@@ -46,7 +46,9 @@ def test_every_level_has_a_name_for_people() -> None:
 def test_the_rule_of_thumb_is_explained_in_one_sentence(unit: str) -> None:
     words = rule_sentence(seen(), unit)
     assert words.count(". ") == 0 and words.endswith(".") and len(words) < 140
-    assert words.startswith("Rule of thumb") and " more: " in words and f" {unit} " in words and "each of 4 pads" in words
+    assert (
+        words.startswith("Rule of thumb") and " more: " in words and f" {unit} " in words and "each of 4 pads" in words
+    )
     one = seen(pads={"back": False, "right": {"front": False}})
     assert "one pad" in rule_sentence(one, unit)
     assert "1 pads" not in rule_sentence(one, unit)

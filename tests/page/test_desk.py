@@ -415,7 +415,7 @@ def test_accessibility_audit(browser: Any, address: str, scheme: str, width: int
     page = w.page
     keep_variant(page)
     set_foam(page, 1.5)
-    page.locator(".compare").wait_for()
+    page.locator(".compare").wait_for(state="attached")
 
     def audit() -> None:
         found = axe.run(page).response["violations"]

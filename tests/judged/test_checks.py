@@ -66,7 +66,7 @@ THREE = {
     "start": ({"pads.start": 1.5}, {"pads.start": 0.75}, {"pads.start": 0}),
     "edge": ({"pads.thickness": 0.375}, {}, {"pads.bevel": 1.5}),
     "ridge": ({}, CLOSE | {"pads.bevel": 0}, CLOSE | {"pads.thickness": 1.25, "pads.bevel": 0}),
-    "shelf": ({}, CLOSE | {"pads.bevel": 1}, CLOSE | {"pads.thickness": 1.75, "pads.bevel": 0}),
+    "shelf": ({}, CLOSE | {"pads.thickness": 0.75, "pads.bevel": 1}, CLOSE | {"pads.thickness": 1.75, "pads.bevel": 0}),
     "groove": ({"pads.thickness": 0.5}, {"pads.bevel": 0}, {"pads.thickness": 1.75, "pads.bevel": 0}),
     "waist to hip": ({"girths.waist": 36}, {"girths.waist": 32}, {"girths.waist": 30, "pads.thickness": 2}),
     "thigh to hip": ({"girths.thigh": 29}, {"girths.thigh": 26}, {"girths.thigh": 26, "pads.thickness": 2.25}),

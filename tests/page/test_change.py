@@ -54,6 +54,7 @@ TYPED: dict[str, tuple[str, Any]] = {
     "pads.front_reach": ("4", 4),
     "pads.back_gap": ("2", 2),
     "pads.end": ("12 1/2", 12.5),
+    "pads.layers": ("2", 2),
     "foam.measured": ("11/16", 0.6875),
 }
 OUTLINES: dict[str, tuple[str, Any]] = {

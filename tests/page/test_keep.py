@@ -79,6 +79,7 @@ def test_earlier_version_comes_back(watched: Watched, folder: Path) -> None:
     open_drawer(page, "file")
     page.locator("#earlier").click()
     page.locator(".client", has_text="Bring back").click()
+    page.locator("dialog[open]").wait_for(state="detached")  # it closes when the version is on the table
     settled(page)
     assert silhouette.from_plain(watched.sheet()) == silhouette.from_plain(DEMO)
     kept(page, "“Earlier”, changes not saved")

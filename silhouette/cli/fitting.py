@@ -65,9 +65,9 @@ class _Said:
 
 
 def _record(sheet: Path, was: bytes, text: str, said: _Said, *, use: bool, replace: bool) -> None:
+    from silhouette.asked.fitting_records import add_fitting, take_over, without_fitting
     from silhouette.asked.fittings import Fitting, fittings_in_order
     from silhouette.asked.reading import read_text
-    from silhouette.asked.recording import add_fitting, take_over, without_fitting
     from silhouette.cli.fitting_advice import habit_said, what_now_said
     from silhouette.search.learning import learn, used_keys
     from silhouette.shape.pads import foam_thickness
@@ -108,8 +108,8 @@ def _record(sheet: Path, was: bytes, text: str, said: _Said, *, use: bool, repla
 
 
 def _take_back(sheet: Path, was: bytes, text: str, day: datetime.date, over: str | None) -> None:
+    from silhouette.asked.fitting_records import without_fitting
     from silhouette.asked.fittings import fittings_in_order
-    from silhouette.asked.recording import without_fitting
     from silhouette.shown.sheet_files import replace_sheet
 
     records = fittings_in_order(text)

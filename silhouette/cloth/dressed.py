@@ -106,8 +106,7 @@ class DressedPair:
     @cached_property
     def before(self) -> Dressed:
         """The bare figure, in a skirt with the same ease and hem."""
-        figure = self.shell.figure
-        return _bare(figure.before, figure.body, figure.sheet.cloth, figure)
+        return _bare(self.shell.figure)
 
     @cached_property
     def after(self) -> Dressed:
@@ -182,22 +181,18 @@ def _kept(body: object, before: Tape, cloth: Cloth) -> list[Dressed]:
     return []
 
 
-def _bare(before: Tape, body: object, cloth: Cloth, figure: Figure) -> Dressed:
-    kept = _kept(body, before, cloth)
+def _bare(figure: Figure) -> Dressed:
+    kept = _kept(figure.body, figure.before, figure.sheet.cloth)
     if not kept:
         cut = bare_girths(figure)
-        outline = surface(cut, before)
+        outline = surface(cut, figure.before)
         front, back = outline.seen(np.pi / 2)[cut.row, ::-1]
         axis = float(front + back) / 2
         slack = np.zeros(len(cut.drops))
         hip = figure.body.outer[:, cut.row, figure.body.seam]
         left, right = (float(np.arctan2(y - axis, side * x)) for side, (x, y, _) in zip((1, -1), hip, strict=True))
-        kept.append(Dressed(cut, outline, slack, slack, slack, (left, right), axis, _even(figure)))
+        kept.append(Dressed(cut, outline, slack, slack, slack, (left, right), axis, figure.body.even))
     return kept[0]
-
-
-def _even(figure: Figure) -> bool:
-    return bool(getattr(figure.body, "even", True))
 
 
 def _twins(figure: Figure) -> bool:

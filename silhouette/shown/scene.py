@@ -17,7 +17,7 @@ from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad
 from silhouette.shown.skin_surfaces import body_surfaces
-from silhouette.shown.surface import Surface
+from silhouette.shown.surface import Surface, once_round
 
 COLUMNS: Final = 97  #: threads of each half, centre front to centre back
 BAND: Final = 32.0  #: height of the waistband, mm
@@ -61,26 +61,21 @@ def pad_surfaces(pad: Pad) -> tuple[Surface, ...]:
 
 def cloth_surfaces(dressed: Dressed) -> tuple[Surface, ...]:
     """The skirt: cloth with its hem turned in, waistband, side seams and zip."""
-    ring = _ring(dressed)
+    ring = once_round(dressed.points(COLUMNS))
     out = _outward(ring)
     cloth = ring + CLOTH * out
     seams = [_tube(cloth, out, column, slice(0, None), SEAM) for column in _side_columns(ring)]
+    hem = _turned_in(cloth, out)
     closed = int(np.searchsorted(dressed.drops, ZIP, side="right"))
     back = (ring.shape[1] - 1) // 2
     return (
-        Surface("cloth", "cloth", np.concatenate([cloth, _turned_in(cloth, out)[:1]])),
-        Surface("inside", "hem", _turned_in(cloth, out)),
+        Surface("cloth", "cloth", np.concatenate([cloth, hem[:1]])),
+        Surface("inside", "hem", hem),
         Surface("band", "waistband", _band(cloth, out)),
         *(Surface("seam", name, tube) for name, tube in zip(("left seam", "right seam"), seams, strict=True)),
         Surface("zip", "zip", _tube(cloth, out, back, slice(0, closed), 1.6 * SEAM)),
         Surface("seam", "back seam", _tube(cloth, out, back, slice(closed - 1, None), SEAM)),
     )
-
-
-def _ring(dressed: Dressed) -> Array:
-    """Points (L, 2 C - 1, 3) once round: centre front, wearer's left, centre back, right, centre front."""
-    left, right = dressed.points(COLUMNS)
-    return np.concatenate([left, right[:, -2::-1]], axis=1)
 
 
 def _side_columns(ring: Array) -> tuple[int, int]:

@@ -11,7 +11,7 @@ import numpy as np
 
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, monotone
-from silhouette.shown.surface import Surface
+from silhouette.shown.surface import Surface, once_round
 
 TORSO: Final = 180.0  #: how far the figure is carried on above the waist, mm
 CALF: Final = 190.0  #: and at least below the knee, mm
@@ -38,7 +38,7 @@ def body_surfaces(
     crotch = body.crotch
     if below <= 0.0:
         rows = crotch + 1 if above is None else int(np.searchsorted(body.drops, above)) + 1
-        made.append(Surface("skin", "torso", np.concatenate([_torso(outer), _round(outer)[:rows]])))
+        made.append(Surface("skin", "torso", np.concatenate([_torso(outer), once_round(outer)[:rows]])))
     if above is None:
         first = max(int(np.searchsorted(body.drops, below)) - 1, crotch)
         for side, name in ((0, "left leg"), (1, "right leg")):
@@ -49,14 +49,9 @@ def body_surfaces(
     return tuple(made)
 
 
-def _round(outer: Array) -> Array:
-    """Points (L, 2 K - 1, 3) once round: centre front, wearer's left, centre back, right, centre front."""
-    return np.concatenate([outer[0], outer[1, :, -2::-1]], axis=1)
-
-
 def _torso(outer: Array) -> Array:
     """Rows above the waist, from a closed top downward; the last one lies just above the waist."""
-    waist = _round(outer[:, :1])[0]
+    waist = once_round(outer[:, :1])[0]
     up = np.linspace(1.0, 0.04, 22)
     breadth, depth, back = monotone(_RIBS[:, 0], _RIBS[:, 1:], up).T
     rings = _scaled(waist, breadth, depth, back * np.ptp(waist[:, 1]), TORSO * up)

@@ -13,6 +13,12 @@ from silhouette.shape.curves import Array
 Role = Literal["cloth", "inside", "band", "seam", "zip", "skin", "pad"]
 
 
+def once_round(halves: Array) -> Array:
+    """Both halves (2, L, C, 3), front to back, as loops (L, 2 C - 1, 3): centre front, wearer's left, centre back,
+    right, centre front."""
+    return np.concatenate([halves[0], halves[1, :, -2::-1]], axis=1)
+
+
 @dataclass(frozen=True, eq=False)
 class Surface:
     """A grid of points (R, C, 3), mm, inside axes.

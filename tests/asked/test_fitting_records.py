@@ -8,9 +8,9 @@ import tomllib
 import pytest
 
 from silhouette.asked.faults import SheetError
+from silhouette.asked.fitting_records import add_fitting, take_over, without_fitting
 from silhouette.asked.fittings import Fitting, fittings_in_order, read_fittings
 from silhouette.asked.reading import read_text
-from silhouette.asked.recording import add_fitting, take_over, without_fitting
 from silhouette.asked.toml_text import comments_of, encoded_like
 from silhouette.asked.writing import sheet_toml, starter_sheet, with_values
 

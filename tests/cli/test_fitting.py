@@ -1,4 +1,4 @@
-"""Recording a fitting from the command line: nothing that stands in the sheet is lost by it."""
+"""Writing down a fitting from the command line: nothing that stands in the sheet is lost by it."""
 
 from __future__ import annotations
 

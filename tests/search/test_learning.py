@@ -6,9 +6,9 @@ import pytest
 
 import silhouette
 from silhouette.asked.faults import SheetError
+from silhouette.asked.fitting_records import add_fitting, take_over
 from silhouette.asked.fittings import Fitting, read_fittings
 from silhouette.asked.reading import read_text
-from silhouette.asked.recording import add_fitting, take_over
 from silhouette.cli.commands import main
 from silhouette.search.learning import learn
 

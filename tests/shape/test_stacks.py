@@ -18,7 +18,7 @@ from silhouette.shape.layers import inner_end, slab_height
 from silhouette.shape.pads import lay_pads, mate_of, whole_pads
 from silhouette.shape.solids import pad_solid
 from silhouette.shape.tape import Tape, support, tape_over
-from tests.shape.test_crossing import DEEPEST, crossing_depth, read_back
+from tests.shape.test_crossing import DEEPEST, crossing_depth, read_back, solids_of_random_pads
 from tests.shape.test_pads import FLAT, HIP_DROP, cylinder
 
 GIRTHS = Girths(waist=700.0, hip=1000.0)
@@ -147,21 +147,9 @@ def drawn(chance: random.Random) -> dict[str, Any]:
 
 def test_random_sets_of_pads_are_closed_and_clear_of_themselves_or_refused():
     """Closed: trimesh on what an STL gives back. Crossing: CGAL through libigl."""
-    built = 0
-    for seed in range(24):
-        try:
-            laid = figure_of(from_plain(drawn(random.Random(seed)))).pads
-        except SheetError as refused:
-            assert all(fault.place and fault.message for fault in refused.faults)
-            continue
-        built += 1
-        for pad in laid:
-            if pad.twin and pad.side < 0:
-                continue
-            solid = pad_solid(pad)
-            assert read_back(solid).is_watertight and solid.volume > 0, (seed, pad.name)
-            assert crossing_depth(solid) < DEEPEST, (seed, pad.name)
-    assert built >= 14
+    for place, solid in solids_of_random_pads(drawn, 24, 14):
+        assert read_back(solid).is_watertight and solid.volume > 0, place
+        assert crossing_depth(solid) < DEEPEST, place
 
 
 PLAIN: dict[str, Any] = {

@@ -9,8 +9,10 @@
 import logging
 
 from silhouette.asked.faults import Fault, OutputError, SheetError, SilhouetteError, UsageError
+from silhouette.asked.pads import Pads
 from silhouette.asked.reading import from_plain, read_sheet, read_text
-from silhouette.asked.sheet import Client, Drops, Girths, Pads, Sheet, Widths
+from silhouette.asked.readings import Client, Drops, Girths, Widths
+from silhouette.asked.sheet import Sheet
 from silhouette.asked.supplies import Cloth, Foam
 from silhouette.asked.writing import sheet_toml, starter_sheet, to_plain, with_values
 from silhouette.judged.finding import Finding
@@ -27,8 +29,34 @@ logging.getLogger(__name__).addHandler(logging.NullHandler())  # quiet unless so
 __version__ = "0.1.0"
 
 __all__ = [
-    "Body", "Client", "Cloth", "Drops", "Fault", "Figure", "Finding", "Foam", "Girths", "LevelReading", "Measures",
-    "OutputError", "Pad", "Pads", "Preview", "Sheet", "SheetError", "SilhouetteError", "Solid", "Tape", "UsageError",
-    "Widths", "from_plain", "preview", "read_sheet", "read_text", "sheet_toml", "starter_sheet", "to_plain",
+    "Body",
+    "Client",
+    "Cloth",
+    "Drops",
+    "Fault",
+    "Figure",
+    "Finding",
+    "Foam",
+    "Girths",
+    "LevelReading",
+    "Measures",
+    "OutputError",
+    "Pad",
+    "Pads",
+    "Preview",
+    "Sheet",
+    "SheetError",
+    "SilhouetteError",
+    "Solid",
+    "Tape",
+    "UsageError",
+    "Widths",
+    "from_plain",
+    "preview",
+    "read_sheet",
+    "read_text",
+    "sheet_toml",
+    "starter_sheet",
+    "to_plain",
     "with_values",
-]  # fmt: skip
+]

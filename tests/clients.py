@@ -39,17 +39,26 @@ CLIENTS: dict[str, Sheet] = {
     "small waist": sheet(waist=600, hip=1020),
     "all measured": sheet(
         {
-            "drops.high_hip": 95, "drops.hip": 210, "drops.under_seat": 300, "drops.knee": 610,
-            "widths.waist_breadth": 265, "widths.hip_breadth": 365, "widths.hip_depth": 245,
+            "drops.high_hip": 95,
+            "drops.hip": 210,
+            "drops.under_seat": 300,
+            "drops.knee": 610,
+            "widths.waist_breadth": 265,
+            "widths.hip_breadth": 365,
+            "widths.hip_depth": 245,
         },
-        waist=760, high_hip=930, hip=1020, thigh=590, knee=380,
+        waist=760,
+        high_hip=930,
+        hip=1020,
+        thigh=590,
+        knee=380,
     ),
     "deep": sheet({"widths.hip_depth": 290, "widths.waist_depth": 230}, waist=720, hip=1000),
     "short": sheet({"drops.hip": 165, "drops.knee": 500}, waist=740, hip=990),
     "tall": sheet({"drops.hip": 250, "drops.knee": 720}, waist=740, hip=990),
     "slim thighs": sheet(waist=720, hip=1020, thigh=500),
     "full thighs": sheet(waist=720, hip=1020, thigh=690),
-}  # fmt: skip
+}
 
 #: pads on the average client: usual, square edge, thick, uneven, one side bare, drafted by points
 PADDED: dict[str, Sheet] = {
@@ -58,14 +67,19 @@ PADDED: dict[str, Sheet] = {
     "thick": sheet({"pads.thickness": 32, "pads.bevel": 60, "pads.profile": "rounded"}, waist=760, hip=1100),
     "uneven": sheet(
         {
-            "pads.left.thickness": 30, "pads.right.thickness": 12, "pads.right.start": 70, "pads.left.fullness": 0.9,
+            "pads.left.thickness": 30,
+            "pads.right.thickness": 12,
+            "pads.right.start": 70,
+            "pads.left.fullness": 0.9,
             "pads.right.front": False,
         },
-        waist=740, hip=1010,
+        waist=740,
+        hip=1010,
     ),
     "one side bare": sheet(
         {"pads.right.front": False, "pads.right.back": False, "pads.profile": "feathered", "pads.bevel": 38.1},
-        waist=740, hip=1010,
+        waist=740,
+        hip=1010,
     ),
     "points": sheet(
         {
@@ -73,12 +87,13 @@ PADDED: dict[str, Sheet] = {
             "pads.back_outline": [[0, 40], [130, 110], [170, 200], [110, 270], [0, 310]],
             "pads.bevel": 38.1,
         },
-        waist=740, hip=1010,
+        waist=740,
+        hip=1010,
     ),
     "past the front": sheet(
         {"pads.front_reach": 270, "pads.end": 240, "pads.back_gap": -20, "pads.bevel": 38.1}, waist=740, hip=1010
     ),
-}  # fmt: skip
+}
 
 
 @lru_cache(maxsize=256)

@@ -20,13 +20,25 @@ COMMANDS = (
     ("preview", "demo", "--out", "preview"),
     ("compare", "demo", "demo", "--out", "compare"),
     ("templates", "demo", "--out", "templates"),
-    ("sweep", "demo", "--vary", "pads.thickness=0.25..1.25in", "--vary", "pads.start=1..3in", "--steps", "3",
-     "--cores", "1", "--out", "sweep"),
+    (
+        "sweep",
+        "demo",
+        "--vary",
+        "pads.thickness=0.25..1.25in",
+        "--vary",
+        "pads.start=1..3in",
+        "--steps",
+        "3",
+        "--cores",
+        "1",
+        "--out",
+        "sweep",
+    ),
     ("thickness", "demo", "--hip", "45 in"),
     ("new", "client.toml"),
     ("fitted", "client.toml", "--hip", "41 3/4 in", "--use"),
     ("preview", "client.toml", "--json"),
-)  # fmt: skip
+)
 #: The page's server and its folder, without a browser.
 PAGE = (
     "from pathlib import Path; from silhouette.page.app import page_app; from silhouette.page.keys import Keys;"

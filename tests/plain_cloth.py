@@ -35,6 +35,7 @@ def plain_girth(strips: Strips, foam: Law, pull: float) -> float:
         return stored + pull * around, pull * turn - stress * (outer - (outer - inner) * strain)
 
     bounds = [(t * (1 - foam.lock * 0.98), t) for t in loose[soft]]
-    found = minimize(total, loose[soft] * 0.9, jac=True, bounds=bounds, method="L-BFGS-B",
-                     options={"maxiter": 400, "maxls": 40})  # fmt: skip
+    found = minimize(
+        total, loose[soft] * 0.9, jac=True, bounds=bounds, method="L-BFGS-B", options={"maxiter": 400, "maxls": 40}
+    )
     return hull(found.x)[0]

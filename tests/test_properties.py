@@ -27,13 +27,18 @@ def sound_sheets(draw, sides=True, **fixed):
     """Sheets a fitter might write: girths in proportion, pads of every kind, the sides sometimes unlike."""
     hip = draw(st.floats(800, 1500))
     keys = {
-        "girths.hip": hip, "girths.waist": hip * draw(st.floats(0.62, 0.95)), "girths.thigh": hip * draw(
-            st.floats(0.54, 0.64)), "pads.thickness": draw(st.floats(4, 40)), "pads.bevel": draw(st.floats(0, 80)),
+        "girths.hip": hip,
+        "girths.waist": hip * draw(st.floats(0.62, 0.95)),
+        "girths.thigh": hip * draw(st.floats(0.54, 0.64)),
+        "pads.thickness": draw(st.floats(4, 40)),
+        "pads.bevel": draw(st.floats(0, 80)),
         "pads.profile": draw(st.sampled_from(["straight", "rounded", "feathered"])),
-        "pads.start": draw(st.floats(0, 120)), "pads.end": draw(st.floats(240, 380)),
-        "pads.front_reach": draw(st.floats(85, 0.2 * hip)), "pads.back_gap": draw(st.floats(0, 60)),
+        "pads.start": draw(st.floats(0, 120)),
+        "pads.end": draw(st.floats(240, 380)),
+        "pads.front_reach": draw(st.floats(85, 0.2 * hip)),
+        "pads.back_gap": draw(st.floats(0, 60)),
         "pads.fullness": draw(st.floats(0, 1)),
-    }  # fmt: skip
+    }
     if sides and draw(st.booleans()):
         keys["pads.left.thickness"] = draw(st.floats(4, 40))
         keys["pads.right.start"] = draw(st.floats(0, 120))
@@ -92,11 +97,22 @@ def test_scaling_every_length_scales_every_reading(s, waist, thigh, thickness, b
     """All lengths of the sheet set, none left to an estimate with a constant of its own. A bevel below 4 mm is
     meshed as one of 4 mm, so narrower ones are left out."""
     lengths = {
-        "girths.waist": 1000 * waist, "girths.high_hip": 1000 * (waist + 0.68 * (1 - waist)), "girths.hip": 1000.0,
-        "girths.thigh": 1000 * thigh, "girths.knee": 365.0, "drops.high_hip": 100.0, "drops.hip": 200.0,
-        "drops.under_seat": 285.0, "drops.knee": 600.0, "pads.thickness": thickness, "pads.bevel": bevel,
-        "pads.start": 40.0, "pads.end": 285.0, "pads.front_reach": 120.0, "pads.back_gap": 25.0,
-    }  # fmt: skip
+        "girths.waist": 1000 * waist,
+        "girths.high_hip": 1000 * (waist + 0.68 * (1 - waist)),
+        "girths.hip": 1000.0,
+        "girths.thigh": 1000 * thigh,
+        "girths.knee": 365.0,
+        "drops.high_hip": 100.0,
+        "drops.hip": 200.0,
+        "drops.under_seat": 285.0,
+        "drops.knee": 600.0,
+        "pads.thickness": thickness,
+        "pads.bevel": bevel,
+        "pads.start": 40.0,
+        "pads.end": 285.0,
+        "pads.front_reach": 120.0,
+        "pads.back_gap": 25.0,
+    }
     one, other = figure_of(sheet(lengths)), figure_of(sheet({k: v * s for k, v in lengths.items()}))
     assert np.abs(other.before.h - s * one.before.h).max() < 1e-6
     assert np.abs(other.after.h - s * one.after.h).max() < 1e-5
@@ -122,16 +138,26 @@ def wide_sheets(draw):
     keys = {"girths.hip": hip, "girths.waist": min(max(380.0, hip * draw(st.floats(0.55, 1.05))), 1900.0)}
     hip_drop = draw(st.floats(160, 250))
     body = {
-        "girths.thigh": st.floats(0.54 * hip, 0.66 * hip), "girths.knee": st.floats(0.33 * hip, 0.4 * hip),
-        "drops.high_hip": st.floats(85, 120), "drops.under_seat": st.floats(265, 330),
-        "drops.knee": st.floats(520, 700), "drops.hip": st.just(hip_drop),
-    }  # fmt: skip
+        "girths.thigh": st.floats(0.54 * hip, 0.66 * hip),
+        "girths.knee": st.floats(0.33 * hip, 0.4 * hip),
+        "drops.high_hip": st.floats(85, 120),
+        "drops.under_seat": st.floats(265, 330),
+        "drops.knee": st.floats(520, 700),
+        "drops.hip": st.just(hip_drop),
+    }
     pads = {
-        "thickness": st.floats(2, 80), "bevel": st.floats(0, 150), "start": st.floats(0, 150),
-        "end": st.floats(max(hip_drop, 205) + 25, 420), "front_reach": st.floats(0.06 * hip, 0.24 * hip),
-        "back_gap": st.floats(-20, 90), "fullness": st.floats(0, 1), "fullness_below": st.floats(0, 1),
-        "profile": st.sampled_from(["straight", "rounded", "feathered"]), "front": st.booleans(), "back": st.booleans(),
-    }  # fmt: skip
+        "thickness": st.floats(2, 80),
+        "bevel": st.floats(0, 150),
+        "start": st.floats(0, 150),
+        "end": st.floats(max(hip_drop, 205) + 25, 420),
+        "front_reach": st.floats(0.06 * hip, 0.24 * hip),
+        "back_gap": st.floats(-20, 90),
+        "fullness": st.floats(0, 1),
+        "fullness_below": st.floats(0, 1),
+        "profile": st.sampled_from(["straight", "rounded", "feathered"]),
+        "front": st.booleans(),
+        "back": st.booleans(),
+    }
     for name in draw(st.lists(st.sampled_from(sorted(body)), max_size=3, unique=True)):
         keys[name] = draw(body[name])
     for name in draw(st.lists(st.sampled_from(sorted(pads)), max_size=6, unique=True)):
@@ -146,10 +172,13 @@ def girths(waist: float, hip: float, **pads: float) -> dict[str, float]:
 #: Corners that once went wrong: wide and short, so that the bevel has no room to turn at the reach; the smallest and
 #: the largest figure, the thickest square edge.
 CORNERS = (
-    girths(750, 1000, start=120), girths(750, 1000, start=120, bevel=70), {**girths(1700, 1934), "drops.knee": 250},
-    {**girths(1500, 2000, front_reach=600), "drops.hip": 80, "drops.knee": 250}, girths(380, 500),
+    girths(750, 1000, start=120),
+    girths(750, 1000, start=120, bevel=70),
+    {**girths(1700, 1934), "drops.knee": 250},
+    {**girths(1500, 2000, front_reach=600), "drops.hip": 80, "drops.knee": 250},
+    girths(380, 500),
     girths(1900, 2000, thickness=80, bevel=0, start=0),
-)  # fmt: skip
+)
 
 
 def test_any_sheet_gives_closed_solids_and_finite_numbers_or_a_clear_refusal():

@@ -8,7 +8,8 @@ from typing import Final
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.materials import material_faults
-from silhouette.asked.sheet import SIDES, Pads, Sheet
+from silhouette.asked.pads import Pads
+from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.asked.uneven_faults import uneven_faults
 
 Show = Callable[[float], str]

@@ -11,14 +11,40 @@ MM_PER: Final[dict[str, float]] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 UNITS: Final = tuple(MM_PER)
 
 _UNIT_WORDS: Final = {
-    "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
-    "cm": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
-    "in": "in", "in.": "in", "ins": "in", "inch": "in", "inches": "in",
-    '"': "in", "″": "in", "”": "in", "“": "in", "''": "in", "′′": "in", "’’": "in",
-}  # fmt: skip
+    "mm": "mm",
+    "millimetre": "mm",
+    "millimetres": "mm",
+    "millimeter": "mm",
+    "millimeters": "mm",
+    "cm": "cm",
+    "centimetre": "cm",
+    "centimetres": "cm",
+    "centimeter": "cm",
+    "centimeters": "cm",
+    "in": "in",
+    "in.": "in",
+    "ins": "in",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "“": "in",
+    "''": "in",
+    "′′": "in",
+    "’’": "in",
+}
 _VULGAR: Final = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
-}  # fmt: skip
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
 _LENGTH: Final = re.compile(
     r"""^(?P<sign>[-+−])?\s*
         (?:(?P<whole>\d+)[\s-]+(?P<num>\d+)\s*/\s*(?P<den>\d+)

@@ -99,8 +99,10 @@ def material_faults(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
         except UnknownGrade as error:
             yield ("foam.grade",), Fault(f"foam.grade = {foam.grade[:40]}", str(error))
     sample = {
-        "sample_weight": foam.sample_weight, "sample_loose": foam.sample_loose, "sample_pressed": foam.sample_pressed,
-    }  # fmt: skip
+        "sample_weight": foam.sample_weight,
+        "sample_loose": foam.sample_loose,
+        "sample_pressed": foam.sample_pressed,
+    }
     keys = tuple(f"foam.{name}" for name in sample)
     missing = [name for name, value in sample.items() if value is None]
     if missing and len(missing) < len(sample):

@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import Any, Final, get_args
 
 from silhouette.asked.faults import Fault
-from silhouette.asked.sheet import PARAMETERS, MorePads, Pads, PadSide
+from silhouette.asked.pads import Pads
+from silhouette.asked.sheet import PARAMETERS, MorePads, PadSide
 
 MOST: Final = 6  #: further pads on one sheet; this tool's convention
 NAME: Final = re.compile(r"[^\W_][\w \-]{0,29}")

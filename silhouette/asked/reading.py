@@ -13,7 +13,8 @@ from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, PO
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import MM_PER, UNITS, format_length, format_span, parse_length, unit_of, unit_word
 from silhouette.asked.more_pads import narrow_bevel, read_more_pads
-from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Pads, Sheet
+from silhouette.asked.pads import Pads
+from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet
 from silhouette.asked.sheet_bytes import DEMO as DEMO
 from silhouette.asked.sheet_bytes import LARGEST_FILE as LARGEST_FILE
 from silhouette.asked.sheet_bytes import decoded, sheet_bytes

@@ -42,10 +42,13 @@ def print_choice(choice: Choice, sheet: Sheet, console: Console, *, natural_foll
             table.add_row(name, "none sold", "", "", "", "")
             continue
         table.add_row(
-            name, foam_words(option.foam, unit) if option is exact else thickness_text(option.foam, unit),
-            format_length(option.hip, unit), format_length(option.shell_hip, unit),
-            f"[{STYLES[option.verdict]}]{option.verdict}[/]", ", ".join(option.in_the_way),
-        )  # fmt: skip
+            name,
+            foam_words(option.foam, unit) if option is exact else thickness_text(option.foam, unit),
+            format_length(option.hip, unit),
+            format_length(option.shell_hip, unit),
+            f"[{STYLES[option.verdict]}]{option.verdict}[/]",
+            ", ".join(option.in_the_way),
+        )
     console.print(table)
     natural = [o for o in (choice.below, exact, choice.above) if o is not None and o.verdict == "fine"]
     if natural:
@@ -55,13 +58,16 @@ def print_choice(choice: Choice, sheet: Sheet, console: Console, *, natural_foll
         console.print(
             f"None of these stays natural; in the way: {', '.join(exact.in_the_way)}. "
             + ("Placed otherwise:" if natural_follows else "Try --natural for the most natural way there."),
-            style="yellow", highlight=False,
-        )  # fmt: skip
+            style="yellow",
+            highlight=False,
+        )
     if sheet.cloth.shell_hip is not None and sheet.cloth.shell_hip < choice.wanted:
         console.print(
             f"The sheet's shell of {format_length(sheet.cloth.shell_hip, unit)} is smaller than that: it would squeeze "
-            "the foam back. Cut a larger shell.", style="yellow", highlight=False,
-        )  # fmt: skip
+            "the foam back. Cut a larger shell.",
+            style="yellow",
+            highlight=False,
+        )
     console.print()
 
 

@@ -39,8 +39,9 @@ def print_natural(natural: Natural, sheet: Sheet, console: Console) -> None:
     if best is None:
         console.print(
             "No arrangement in foam as sold stays fine on this figure; leave it to cut and fabric. In the way: "
-            f"[bold]{', '.join(natural.in_the_way)}[/bold].", highlight=False,
-        )  # fmt: skip
+            f"[bold]{', '.join(natural.in_the_way)}[/bold].",
+            highlight=False,
+        )
         return
     if not natural.reached:
         assert wanted is not None
@@ -50,12 +51,15 @@ def print_natural(natural: Natural, sheet: Sheet, console: Console) -> None:
     elif not fine:
         console.print(
             f"{format_length(best.hip, unit)} cannot be reached while everything stays fine; in the way: "
-            f"{', '.join(best.in_the_way)}. The most natural way there:", style="yellow", highlight=False,
-        )  # fmt: skip
+            f"{', '.join(best.in_the_way)}. The most natural way there:",
+            style="yellow",
+            highlight=False,
+        )
     else:
         console.print(
-            "Natural at the wanted hip:" if wanted is not None else "The largest natural hip:", style="green",
-        )  # fmt: skip
+            "Natural at the wanted hip:" if wanted is not None else "The largest natural hip:",
+            style="green",
+        )
     for line in three_lines(best, sheet):
         console.print(line, highlight=False)
     if natural.steps:
@@ -104,10 +108,13 @@ def steps_table(natural: Natural, sheet: Sheet) -> Any:
     table.add_column("in the way")
     for step in natural.steps:
         table.add_row(
-            parameter_for(step.key).label, value_words(step.key, step.was, unit), value_words(step.key, step.now, unit),
-            format_length(step.hip, unit), f"[{STYLES.get(step.verdict, 'dim')}]{step.verdict}[/]",
+            parameter_for(step.key).label,
+            value_words(step.key, step.was, unit),
+            value_words(step.key, step.now, unit),
+            format_length(step.hip, unit),
+            f"[{STYLES.get(step.verdict, 'dim')}]{step.verdict}[/]",
             ", ".join(step.in_the_way),
-        )  # fmt: skip
+        )
     return table
 
 

@@ -26,9 +26,13 @@ if TYPE_CHECKING:
 
 #: The sheet key that places each level; where it was left out, the drop shown is an estimate.
 DROP_KEYS = {
-    "waist": "", "high_hip": "drops.high_hip", "hip": "drops.hip", "under_seat": "drops.under_seat",
-    "thigh": "drops.under_seat", "knee": "drops.knee",
-}  # fmt: skip
+    "waist": "",
+    "high_hip": "drops.high_hip",
+    "hip": "drops.hip",
+    "under_seat": "drops.under_seat",
+    "thigh": "drops.under_seat",
+    "knee": "drops.knee",
+}
 _STYLE = {"fine": "green", "watch": "yellow", "obvious": "bold red"}
 
 

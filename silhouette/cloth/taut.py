@@ -73,9 +73,15 @@ class Strips:
     def take(self, rows: NDArray[np.intp] | Flags) -> Strips:
         """The same for some levels only."""
         return Strips(
-            self.body[rows], self.outward[rows], self.loose[rows], self.inner[rows], self.outer[rows], self.firm[rows],
-            self.twin, self.half,
-        )  # fmt: skip
+            self.body[rows],
+            self.outward[rows],
+            self.loose[rows],
+            self.inner[rows],
+            self.outer[rows],
+            self.firm[rows],
+            self.twin,
+            self.half,
+        )
 
 
 class Rest(NamedTuple):

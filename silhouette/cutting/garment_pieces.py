@@ -123,10 +123,15 @@ def _words(half: Half, sheet: Sheet, heading: Heading, folded: bool) -> list[tup
         (how, 4.2, True),
         (f"in the outline: {sides}{opening}, hem {told(cloth.hem_allowance)}", 3.2, False),
         ("arrow: straight grain, upward", 3.2, False),
-        (f"darts: {', '.join(f'{told(d.width)} wide, {told(d.length)} long' for d in half.panel.darts)}"
-         if half.panel.darts else "no dart", 3.2, False),
+        (
+            f"darts: {', '.join(f'{told(d.width)} wide, {told(d.length)} long' for d in half.panel.darts)}"
+            if half.panel.darts
+            else "no dart",
+            3.2,
+            False,
+        ),
         (" · ".join(t for t in (heading.client, heading.date) if t), 3.2, False),
-    ]  # fmt: skip
+    ]
 
 
 def _notches(half: Half, zipped: float | None, vent: Any, allowance: float) -> tuple[list[Line], list[Note]]:

@@ -100,8 +100,11 @@ def prepare(seen: Preview, today: Date) -> Job:
     layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)
     cloth = lay(
         [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
-        sheet.cloth.cover_width, "cloth.cover_width", unit, turns=(0, 180),
-    )  # fmt: skip
+        sheet.cloth.cover_width,
+        "cloth.cover_width",
+        unit,
+        turns=(0, 180),
+    )
     panels, halves, garment = _garment(seen, heading)
     cloths = {
         of: lay(

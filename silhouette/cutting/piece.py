@@ -33,14 +33,24 @@ PENS: Final = {
         Pen("cut", "cut here", 0.5),
         Pen("seam", "side seam: cut square, no bevel, sewn front to back", 1.1),
         Pen("bevel", "inside this line the foam stays full", 0.35, (0.0, 0.25, 0.6), (4.0, 2.0)),
-        Pen("carve", "carve in steps: a quarter, half, three quarters of the thickness left",
-            0.2, (0.45, 0.45, 0.45), (1.0, 1.2)),
+        Pen(
+            "carve",
+            "carve in steps: a quarter, half, three quarters of the thickness left",
+            0.2,
+            (0.45, 0.45, 0.45),
+            (1.0, 1.2),
+        ),
         Pen("hip", "hip line: level on the figure", 0.25, (0.6, 0.0, 0.1), (8.0, 2.0, 1.5, 2.0)),
         Pen("notch", "notches that must meet", 0.5),
         Pen("sew", "sewing line", 0.3, (0.0, 0.0, 0.0), (3.0, 1.5)),
         Pen("fold", "centre line: on the fold where the piece says so", 0.5, (0.0, 0.35, 0.0), (10.0, 2.0, 2.0, 2.0)),
-        Pen("stay", "stay stitch through cover and foam, so that the cover cannot creep",
-            0.3, (0.0, 0.4, 0.25), (1.5, 1.5)),
+        Pen(
+            "stay",
+            "stay stitch through cover and foam, so that the cover cannot creep",
+            0.3,
+            (0.0, 0.4, 0.25),
+            (1.5, 1.5),
+        ),
         Pen("place", "where the side seam, the opening and the loops come", 0.3, (0.5, 0.25, 0.0), (6.0, 1.5)),
         Pen("arrow", "up, and for cloth the stretchiest direction", 0.4),
         Pen("section", "section through the edge", 0.3),
@@ -48,7 +58,7 @@ PENS: Final = {
         Pen("join", "fine line with ticks: the next page's edge comes to lie here", 0.15, (0.45, 0.45, 0.45)),
         Pen("scale", "check of the printed size", 0.25, (0.0, 0.35, 0.9)),
     )
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True, eq=False)

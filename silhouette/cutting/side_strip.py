@@ -59,11 +59,15 @@ def _strip(panels: Panels, side: int, which: str, heading: Heading) -> Piece:
     told_last = " and ".join(format_length(float(g[-1]), unit, sixteenths=True) for g in (back, front))
     words = [
         (name.upper(), 4.4, True),
-        ("For her own block. Cut the strip out and apart on the middle line; lay that line on the block's side seam, "
-         "waist to waist. The outer edges are the new side seams.", 2.8, False),
+        (
+            "For her own block. Cut the strip out and apart on the middle line; lay that line on the block's side "
+            "seam, waist to waist. The outer edges are the new side seams.",
+            2.8,
+            False,
+        ),
         (f"At the side seam the waist rises {raised}, running out to nothing at the centre lines.", 2.8, True),
         (f"Below the strip go on down to the hem with {told_last} (back and front).", 2.8, False),
         (f"{heading.client} · {heading.date}".strip(" ·"), 2.4, False),
-    ]  # fmt: skip
+    ]
     notes += block(words, (x + room / 2, y - room / 2), 0.52 * room)
     return Piece(name, "strip", tuple(lines), tuple(notes), 1 if which else 2)

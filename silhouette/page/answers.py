@@ -10,8 +10,9 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.declared import LENGTH, POINTS
+from silhouette.asked.pads import Pads
 from silhouette.asked.reading import from_plain
-from silhouette.asked.sheet import PARAMETERS, SIDES, Pads, parameter_for, value_at
+from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
 from silhouette.cloth.cut_girths import lining_girths
 from silhouette.page.care import CARE
 from silhouette.page.grids import body_key, drafts_of, grids_of, pack

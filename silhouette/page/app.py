@@ -122,11 +122,22 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return StreamingResponse(job, media_type="application/x-ndjson")
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
-        "/start": start, "/preview": look, "/advice": advised, "/propose": proposed, "/buying": buying,
-        "/clients": listing, "/clients/copy": copied, "/clients/rename": renamed, "/clients/remove": removed,
-        "/clients/open": opened, "/clients/save": saved,
-        "/clients/mark": mark, "/clients/earlier": earlier, "/handover": handover, "/templates": cut,
-    }  # fmt: skip
+        "/start": start,
+        "/preview": look,
+        "/advice": advised,
+        "/propose": proposed,
+        "/buying": buying,
+        "/clients": listing,
+        "/clients/copy": copied,
+        "/clients/rename": renamed,
+        "/clients/remove": removed,
+        "/clients/open": opened,
+        "/clients/save": saved,
+        "/clients/mark": mark,
+        "/clients/earlier": earlier,
+        "/handover": handover,
+        "/templates": cut,
+    }
     app = Starlette(
         routes=[
             Route("/", page),

@@ -98,9 +98,11 @@ class Folder:
             now = Kept(stem, self._bytes(place, stem)) if place.is_symlink() or place.exists() else None
             if (now.mark if now else None) != base:
                 raise Refused(
-                    409, [Fault(stem, _conflict_words(now, base))], mark=now.mark if now else None,
+                    409,
+                    [Fault(stem, _conflict_words(now, base))],
+                    mark=now.mark if now else None,
                     saved=_iso(place.stat().st_mtime) if now else None,
-                )  # fmt: skip
+                )
             raw = _written_over(now, sheet)
             if now and now.raw != raw:
                 keep_version(self.root, stem, now.raw)

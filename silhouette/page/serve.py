@@ -38,8 +38,9 @@ def serve(root: Path, port: int = USUAL_PORT, *, open_browser: bool = True, log:
     print(f"The consultation page is at {address}{keys.printed}", flush=True)
     print(
         f"Clients are kept in {root.resolve()}; they stay on this machine. The address lets in whoever has it: "
-        "keep it to yourself. Ctrl+C closes the page.", flush=True,
-    )  # fmt: skip
+        "keep it to yourself. Ctrl+C closes the page.",
+        flush=True,
+    )
     if open_browser:
         threading.Timer(0.3, webbrowser.open, [address + keys.opening]).start()
     run(root, listening, keys)
@@ -59,9 +60,16 @@ def server_of(root: Path, port: int, keys: Keys, connection: type[Connection]) -
     from silhouette.page.app import page_app
 
     config = uvicorn.Config(
-        page_app(root, port, keys), log_level="error", log_config=None, access_log=False, lifespan="off",
-        http=connection, ws="none", server_header=False, timeout_graceful_shutdown=2,
-    )  # fmt: skip
+        page_app(root, port, keys),
+        log_level="error",
+        log_config=None,
+        access_log=False,
+        lifespan="off",
+        http=connection,
+        ws="none",
+        server_header=False,
+        timeout_graceful_shutdown=2,
+    )
     return uvicorn.Server(config)
 
 

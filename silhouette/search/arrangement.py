@@ -8,7 +8,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from silhouette.asked.sheet import PROFILES, SIDES, Sheet
+from silhouette.asked.pads import PROFILES
+from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.judged.limits import stock
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure

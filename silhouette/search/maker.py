@@ -74,9 +74,13 @@ def habit_of(clients: Sequence[tuple[Sheet, Sequence[Fitting]]]) -> Habit | None
     spread = np.linalg.inv(prior + design.T @ design / FITTING_SPREAD**2)
     foam, tape = spread @ (design.T @ beside) / FITTING_SPREAD**2
     return Habit(
-        len(known), float(foam), float(np.sqrt(spread[0, 0])), float(tape), float(np.sqrt(spread[1, 1])),
+        len(known),
+        float(foam),
+        float(np.sqrt(spread[0, 0])),
+        float(tape),
+        float(np.sqrt(spread[1, 1])),
         float(spread[0, 1]),
-    )  # fmt: skip
+    )
 
 
 def _lesson(sheet: Sheet, fittings: Sequence[Fitting]) -> tuple[float, float] | None:

@@ -115,6 +115,11 @@ def option_of(trial: Preview, changes: dict[str, Any]) -> Option:
     """What a trial comes to, with the changes that led there."""
     foam = max((pad.foam for pad in trial.figure.pads), default=0.0)
     return Option(
-        tuple(changes.items()), foam, trial.figure.new_hip_girth, trial.verdict, trial.in_the_way,
-        trial.shell.worn_hip if trial.shell.given else trial.figure.new_hip_girth, trial.shell.cut_hip,
-    )  # fmt: skip
+        tuple(changes.items()),
+        foam,
+        trial.figure.new_hip_girth,
+        trial.verdict,
+        trial.in_the_way,
+        trial.shell.worn_hip if trial.shell.given else trial.figure.new_hip_girth,
+        trial.shell.cut_hip,
+    )

@@ -70,6 +70,9 @@ def _edges(rows: int, columns: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]
     grid = np.arange(rows * columns).reshape(rows, columns)
     wall = rows * columns + np.arange(rows)
     pairs = [
-        (grid[:-1], grid[1:]), (grid[:, :-1], grid[:, 1:]), (grid[:-1, :-1], grid[1:, 1:]), (grid[:, -1], wall),
-    ]  # fmt: skip
+        (grid[:-1], grid[1:]),
+        (grid[:, :-1], grid[:, 1:]),
+        (grid[:-1, :-1], grid[1:, 1:]),
+        (grid[:, -1], wall),
+    ]
     return np.concatenate([a.ravel() for a, _ in pairs]), np.concatenate([b.ravel() for _, b in pairs])

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from silhouette.asked.sheet import Pads, Points
+from silhouette.asked.pads import Pads, Points
 from silhouette.shape.curves import Array, along, monotone
 
 ROWS: Final = 41

@@ -10,7 +10,8 @@ import numpy as np
 
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
-from silhouette.asked.sheet import Pads, Sheet
+from silhouette.asked.pads import Pads
+from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.draft import FlatPad, flat_pads, free_edge

@@ -10,7 +10,8 @@ import numpy as np
 
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
-from silhouette.asked.sheet import Drops, Sheet
+from silhouette.asked.readings import Drops
+from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body, build_body
 from silhouette.shape.curves import Array, along
 from silhouette.shape.dimensions import Measures

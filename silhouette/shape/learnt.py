@@ -36,8 +36,16 @@ SCALE: Final = (0.0, 231.0, 313.0, 645.0)  #: waist, hip, crotch, knee of the me
 BLENDED: Final = 0.10  #: share of crotch to knee by which the halves are wholly legs
 NAVEL: Final = 0.26  #: share of the way from waist to hip at which the survey took its waist
 FEATURES: Final = (
-    "waist", "high_hip", "thigh", "knee", "navel_ratio", "hip_ratio", "hip_drop", "crotch_drop", "knee_drop",
-)  # fmt: skip
+    "waist",
+    "high_hip",
+    "thigh",
+    "knee",
+    "navel_ratio",
+    "hip_ratio",
+    "hip_drop",
+    "crotch_drop",
+    "knee_drop",
+)
 CONTROLS: Final = ("stance", "belly", "high_hip", "outer_thigh")
 
 
@@ -93,10 +101,17 @@ def features_of(m: Measures) -> Array:
     hip = m.hip
     return np.array(
         [
-            m.waist / hip, half_way / hip, m.thigh / hip, m.knee / hip, m.waist_ratio, m.hip_ratio, m.hip_drop / hip,
-            (m.crotch_drop - m.hip_drop) / hip, (m.knee_drop - m.crotch_drop) / hip,
+            m.waist / hip,
+            half_way / hip,
+            m.thigh / hip,
+            m.knee / hip,
+            m.waist_ratio,
+            m.hip_ratio,
+            m.hip_drop / hip,
+            (m.crotch_drop - m.hip_drop) / hip,
+            (m.knee_drop - m.crotch_drop) / hip,
         ]
-    )  # fmt: skip
+    )
 
 
 def sections_of(m: Measures, points: int, inner_points: int) -> Sections:

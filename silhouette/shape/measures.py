@@ -21,7 +21,9 @@ from typing import Final
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.figure import Along
 from silhouette.asked.lengths import in_unit
-from silhouette.asked.sheet import Drops, Pads, Sheet
+from silhouette.asked.pads import Pads
+from silhouette.asked.readings import Drops
+from silhouette.asked.sheet import Sheet
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.laid_along import levels_along
 from silhouette.shape.uneven import halves_of, high_hip_of, hip_drop_of, measured_by_halves, thigh_of

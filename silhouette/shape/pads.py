@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
-from silhouette.asked.sheet import SIDES, Pads, Sheet
+from silhouette.asked.pads import Pads
+from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.draft import ROWS, FlatPad, distance_from, is_within
@@ -209,9 +210,16 @@ def with_foam(pads: Sequence[Pad], foam: Mapping[int, float] | Callable[[Pad], f
 
 
 def lay_flat(
-    flat: FlatPad, body: Body, side: int, part: Part, one: Wanted, layer: int, evened: int,
-    under: tuple[Pad, ...], sheet: Sheet,
-) -> Pad:  # fmt: skip
+    flat: FlatPad,
+    body: Body,
+    side: int,
+    part: Part,
+    one: Wanted,
+    layer: int,
+    evened: int,
+    under: tuple[Pad, ...],
+    sheet: Sheet,
+) -> Pad:
     """One flat pad on the body and on the pads before it. Raises ``ValueError`` where it cannot lie."""
     sign = 1.0 if part == "front" else -1.0
     laid = on_body(flat, body, side, sign, evened)
@@ -224,13 +232,31 @@ def lay_flat(
     inner = laid.points + beneath[..., None] * laid.away
     assert flat.rim is not None
     return Pad(
-        side=1 if side == 0 else -1, part=part, flat=places, inner=inner, away=laid.away,
-        outer=inner + thickness[..., None] * laid.away, thickness=thickness, beneath=beneath, edge=flat.edge,
-        outline=flat.outline * [sign, 1.0], rim=flat.rim, room=laid.room, foam=foam, bevel=bevel,
-        profile=pads.profile, clearance=laid.clearance, inside=flat.inside, alone=flat.alone, evened=evened,
-        label=one.label, layer=layer, layers=layers, under=under,
+        side=1 if side == 0 else -1,
+        part=part,
+        flat=places,
+        inner=inner,
+        away=laid.away,
+        outer=inner + thickness[..., None] * laid.away,
+        thickness=thickness,
+        beneath=beneath,
+        edge=flat.edge,
+        outline=flat.outline * [sign, 1.0],
+        rim=flat.rim,
+        room=laid.room,
+        foam=foam,
+        bevel=bevel,
+        profile=pads.profile,
+        clearance=laid.clearance,
+        inside=flat.inside,
+        alone=flat.alone,
+        evened=evened,
+        label=one.label,
+        layer=layer,
+        layers=layers,
+        under=under,
         follows=not one.label or "thickness" not in one.own,
-    )  # fmt: skip
+    )
 
 
 def foam_beneath(

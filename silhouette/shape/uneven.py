@@ -6,7 +6,8 @@ from typing import Final
 
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import in_unit
-from silhouette.asked.sheet import Drops, Sheet
+from silhouette.asked.readings import Drops
+from silhouette.asked.sheet import Sheet
 from silhouette.shape.dimensions import Half, Measures
 
 EVEN: Final = 1e-6  #: mm; sides that differ by less are the same
@@ -50,9 +51,10 @@ def hip_drop_of(sheet: Sheet, drops: Drops) -> tuple[float | None, tuple[float |
 def measured_by_halves(sheet: Sheet) -> set[str]:
     """Whole readings that the halves amount to."""
     return {
-        key for key, name in (("girths.high_hip", "high_hip"), ("girths.thigh", "thigh"), ("drops.hip", "hip_drop"))
+        key
+        for key, name in (("girths.high_hip", "high_hip"), ("girths.thigh", "thigh"), ("drops.hip", "hip_drop"))
         if (all if name == "high_hip" else any)(side is not None for side in pair_of(sheet, name))
-    }  # fmt: skip
+    }
 
 
 def halves_of(

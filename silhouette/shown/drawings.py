@@ -181,9 +181,15 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)
         front.figure.text(
-            x, y_fig, numbers, ha="center", va="top", fontsize=10.5 if not over else 9.5 if worn else 11,
-            color=PAD if over else INK, weight="bold" if over else "normal",
-        )  # fmt: skip
+            x,
+            y_fig,
+            numbers,
+            ha="center",
+            va="top",
+            fontsize=10.5 if not over else 9.5 if worn else 11,
+            color=PAD if over else INK,
+            weight="bold" if over else "normal",
+        )
     bar = 101.6 if unit == "in" else 100.0
     y = front.get_ylim()[0] + 14
     low = front.get_xlim()[0] + 45

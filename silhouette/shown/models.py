@@ -64,10 +64,13 @@ def dressed_glb(preview: Preview) -> bytes:
         mesh = trimesh.Trimesh(to_gltf(surface.points.reshape(-1, 3)), surface.triangles[:, ::-1], process=False)
         mesh.visual = visuals.TextureVisuals(
             material=visuals.material.PBRMaterial(
-                baseColorFactor=(*colours[surface.role], 255), metallicFactor=0.0, roughnessFactor=0.95,
-                doubleSided=True, name=surface.role,
+                baseColorFactor=(*colours[surface.role], 255),
+                metallicFactor=0.0,
+                roughnessFactor=0.95,
+                doubleSided=True,
+                name=surface.role,
             )
-        )  # fmt: skip
+        )
         scene.add_geometry(mesh, node_name=surface.name, geom_name=surface.name)
     return bytes(scene.export(file_type="glb"))
 

@@ -79,8 +79,9 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
             longest = max(pieces, key=len, default=None)
             if longest is not None and len(longest) > 2:
                 spots.append(_label_spot(np.asarray(longest), (0.8, 0.9, 0.7)[number % 3], x, y))
-        words = axes.clabel(lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9, manual=spots,
-                            inline=False)  # fmt: skip
+        words = axes.clabel(
+            lines, fmt=lambda v: format_length(v * MM_PER[unit], unit), fontsize=9, manual=spots, inline=False
+        )
         for word in words:
             word.set(rotation=0, bbox={"boxstyle": "round,pad=0.2", "fc": "white", "ec": "none", "alpha": 0.85})
     _mark_sheet(axes, swept, unit)
@@ -123,8 +124,17 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
     low, high = min(-0.3, float(look.min()) - 0.1), max(1.3, float(look.max()) + 0.15)
     for bottom, top, verdict in ((low, 0.0, "fine"), (0.0, 1.0, "watch"), (1.0, high, "obvious")):
         axes.axhspan(bottom, top, color=COLOURS[verdict], linewidth=0)
-        axes.text(0.995, (bottom + top) / 2, verdict, transform=axes.get_yaxis_transform(), ha="right", va="center",
-                  color=INK, fontsize=11, alpha=0.7)  # fmt: skip
+        axes.text(
+            0.995,
+            (bottom + top) / 2,
+            verdict,
+            transform=axes.get_yaxis_transform(),
+            ha="right",
+            va="center",
+            color=INK,
+            fontsize=11,
+            alpha=0.7,
+        )
     axes.plot(added, look, ".", color=FAINT, markersize=2.5, alpha=0.55)
     line = np.array([(swept.added[pair] / MM_PER[unit], swept.look[pair]) for pair in front])
     if len(line):
@@ -150,11 +160,21 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
         frame.set_title(_thumbnail_words(swept, pair, unit), fontsize=8.5, pad=4)
         point = (swept.added[pair] / MM_PER[unit], swept.look[pair])
         axes.plot(*point, "o", color="white", markeredgecolor=FOAM, markersize=7, markeredgewidth=1.6)
-        axes.annotate("", xy=point, xytext=(0.5, 0.0), textcoords=frame.transAxes,
-                      arrowprops={"arrowstyle": "-", "color": FOAM, "lw": 0.8, "alpha": 0.7})  # fmt: skip
+        axes.annotate(
+            "",
+            xy=point,
+            xytext=(0.5, 0.0),
+            textcoords=frame.transAxes,
+            arrowprops={"arrowstyle": "-", "color": FOAM, "lw": 0.8, "alpha": 0.7},
+        )
     name = plain_text(swept.sheet.client.name, LONGEST_NAME)
-    drawing.text(0.09, 0.966, f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
-                 fontsize=12.5, va="center")  # fmt: skip
+    drawing.text(
+        0.09,
+        0.966,
+        f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
+        fontsize=12.5,
+        va="center",
+    )
     return drawing
 
 
@@ -204,9 +224,15 @@ def _mark_sheet(axes: Axes, swept: Sweep, unit: str) -> None:
     at = [_scaled(a, v, unit) for a, v in zip((swept.first, swept.second), values, strict=True)]
     axes.plot([at[0]], [at[1]], "o", color="white", markeredgecolor=INK, markersize=8, markeredgewidth=1.5, zorder=5)
     axes.annotate(
-        "the sheet", (at[0], at[1]), xytext=(9, 7), textcoords="offset points", fontsize=9, color=INK, zorder=5,
+        "the sheet",
+        (at[0], at[1]),
+        xytext=(9, 7),
+        textcoords="offset points",
+        fontsize=9,
+        color=INK,
+        zorder=5,
         bbox={"boxstyle": "round,pad=0.15", "fc": "white", "ec": "none", "alpha": 0.8},
-    )  # fmt: skip
+    )
 
 
 def _steps(low: float, high: float, unit: str) -> np.ndarray[Any, Any]:

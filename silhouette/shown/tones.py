@@ -31,6 +31,11 @@ def colours_of(preview: Preview) -> dict[Role, tuple[int, int, int]]:
         return red, green, blue
 
     return {
-        "cloth": tone(1.0), "band": tone(0.93), "seam": tone(0.82), "zip": tone(0.5), "inside": tone(0.55),
-        "skin": SKIN, "pad": PAD,
-    }  # fmt: skip
+        "cloth": tone(1.0),
+        "band": tone(0.93),
+        "seam": tone(0.82),
+        "zip": tone(0.5),
+        "inside": tone(0.55),
+        "skin": SKIN,
+        "pad": PAD,
+    }

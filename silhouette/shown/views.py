@@ -90,9 +90,12 @@ class Frame:
 
 
 def pictures(
-    surfaces: Sequence[Surface], colours: dict[Role, tuple[int, int, int]], frame: Frame, width: int,
+    surfaces: Sequence[Surface],
+    colours: dict[Role, tuple[int, int, int]],
+    frame: Frame,
+    width: int,
     eyes: Sequence[tuple[str, float]] = EYES,
-) -> list[Any]:  # fmt: skip
+) -> list[Any]:
     """One picture (height, ``width``, 3) for each eye, drawn at twice the size and brought down."""
     import pyvista as pv
 

@@ -40,19 +40,37 @@ def test_all_faults_at_once_with_their_places() -> None:
             "girths": {"waist": -31, "hip": 42, "thigh": float("nan"), "knee": 30, "hat": 22},
             "drops": {"hip": 9, "under_seat": 8},
             "pads": {
-                "thickness": "300 mm", "front_reach": 25, "start": "two in", "profile": "round", "front": 1,
-                "left": {"bevle": 1, "bevel": -1}, "right": [],
+                "thickness": "300 mm",
+                "front_reach": 25,
+                "start": "two in",
+                "profile": "round",
+                "front": 1,
+                "left": {"bevle": 1, "bevel": -1},
+                "right": [],
             },
             "foam": 3,
             "cloth": {"ease": 900},
         }
-    )  # fmt: skip
+    )
     assert set(found) == {
-        "colour", "client.size = 14", "client.name = 3", "girths.waist = -31 in", "girths.thigh = nan in", "girths.hat",
-        "drops.under_seat = 8 in", "pads.thickness = 300 mm", "pads.front_reach = 25 in", "pads.start = two in",
-        "pads.profile = round", "pads.front = 1", "pads.left.bevle", "pads.left.bevel = -1 in", "pads.right", "foam",
+        "colour",
+        "client.size = 14",
+        "client.name = 3",
+        "girths.waist = -31 in",
+        "girths.thigh = nan in",
+        "girths.hat",
+        "drops.under_seat = 8 in",
+        "pads.thickness = 300 mm",
+        "pads.front_reach = 25 in",
+        "pads.start = two in",
+        "pads.profile = round",
+        "pads.front = 1",
+        "pads.left.bevle",
+        "pads.left.bevel = -1 in",
+        "pads.right",
+        "foam",
         "cloth.ease = 900 in",
-    }  # fmt: skip
+    }
     assert found["pads.thickness = 300 mm"] == "foam thickness must be 2 to 80 mm"
 
 
@@ -64,12 +82,18 @@ def test_nothing_is_said_of_what_was_compared_with_a_faulty_value() -> None:
 @pytest.mark.parametrize(
     ("table", "key", "near"),
     [
-        ("girths", "wiast", "waist"), ("girths", "Hip", "hip"), ("girths", "hips", "hip"),
+        ("girths", "wiast", "waist"),
+        ("girths", "Hip", "hip"),
+        ("girths", "hips", "hip"),
         ("pads", "thicknes", "thickness"),
-        ("pads", "Left", "left"), ("pads", "front reach", "front_reach"), ("drops", "underseat", "under_seat"),
-        ("foam", "mesured", "measured"), ("cloth", "eas", "ease"), ("client", "nam", "name"),
+        ("pads", "Left", "left"),
+        ("pads", "front reach", "front_reach"),
+        ("drops", "underseat", "under_seat"),
+        ("foam", "mesured", "measured"),
+        ("cloth", "eas", "ease"),
+        ("client", "nam", "name"),
     ],
-)  # fmt: skip
+)
 def test_the_nearest_known_key_is_named(table: str, key: str, near: str) -> None:
     assert faults(a_sheet(**{table: {key: 1}}))[f"{table}.{key}"] == f"unknown key; did you mean {near}?"
 
@@ -99,16 +123,20 @@ def test_an_unknown_key_like_no_other_lists_the_known_ones() -> None:
     [
         ("in", {"waist": 74, "hip": 97}, {"girths.hip = 97 in": "97 cm (38 1/4 in) was probably meant"}),
         ("in", {"waist": 29, "hip": "97 in"}, {"girths.hip = 97 in": "97 cm (38 1/4 in) was probably meant"}),
-        ("cm", {"waist": 29, "hip": 38}, {
-            "girths.waist = 29 cm": "29 in (73.7 cm) was probably meant",
-            "girths.hip = 38 cm": "38 in (96.5 cm) was probably meant",
-        }),
+        (
+            "cm",
+            {"waist": 29, "hip": 38},
+            {
+                "girths.waist = 29 cm": "29 in (73.7 cm) was probably meant",
+                "girths.hip = 38 cm": "38 in (96.5 cm) was probably meant",
+            },
+        ),
         ("cm", {"waist": 74, "hip": 970}, {"girths.hip = 970 cm": "970 mm (97.0 cm) was probably meant"}),
         ("mm", {"waist": 740, "hip": 97}, {"girths.hip = 97 mm": "97 cm was probably meant"}),
         ("mm", {"waist": 740, "hip": 38}, {"girths.hip = 38 mm": "38 in was probably meant"}),
         ("in", {"waist": 70, "hip": 38}, {"girths.waist = 70 in": "70 cm was probably meant"}),
     ],
-)  # fmt: skip
+)
 def test_the_wrong_unit_is_guessed(unit: str, girths: dict[str, Any], meant: dict[str, str]) -> None:
     found = faults({"unit": unit, "girths": girths})
     assert set(found) == set(meant)
@@ -122,8 +150,29 @@ def test_foam_in_millimetres_on_a_sheet_in_inches() -> None:
     assert "40 mm (1 9/16 in) was probably meant" in found["pads.bevel = 40 in"]
 
 
-@pytest.mark.parametrize("bad", [0, -1, 1e9, -(10**30), 10**400, float("nan"), float("inf"), -float("inf"), True, "x",
-                                 "", [], [1], {}, {"a": 1}, None, "38 1/0", "1" * 50])  # fmt: skip
+@pytest.mark.parametrize(
+    "bad",
+    [
+        0,
+        -1,
+        1e9,
+        -(10**30),
+        10**400,
+        float("nan"),
+        float("inf"),
+        -float("inf"),
+        True,
+        "x",
+        "",
+        [],
+        [1],
+        {},
+        {"a": 1},
+        None,
+        "38 1/0",
+        "1" * 50,
+    ],
+)
 @pytest.mark.parametrize("key", ["girths.waist", "girths.thigh", "drops.hip", "widths.hip_depth", "pads.thickness"])
 def test_what_is_no_length_here_is_one_fault_at_its_place(key: str, bad: Any) -> None:
     section, name = key.split(".")
@@ -157,8 +206,9 @@ def test_a_mistaken_unit_is_said_once_and_the_rest_is_still_read() -> None:
     assert text_faults('unit = "inches"\n[girths]\nwaist = 31\nhip = 97\n')[0].endswith('write unit = "in"')
     assert len(text_faults('unit = "inches"\n[girths]\nwaist = 31\nhip = 97\n')) == 2
     assert text_faults("unit = 3\n[girths]\nwaist = 31\n") == [
-        "unit = 3: the unit must be in, cm or mm", "girths.hip: hip girth is needed",
-    ]  # fmt: skip
+        "unit = 3: the unit must be in, cm or mm",
+        "girths.hip: hip girth is needed",
+    ]
 
 
 def test_without_bare_numbers_no_unit_is_needed() -> None:
@@ -179,21 +229,35 @@ CROSS = {
     "under seat above hip": (a_sheet(drops={"hip": 9, "under_seat": 8}), "drops.under_seat = 8 in", "drops.hip (9 in)"),
     "wider than the body": (a_sheet(pads={"front_reach": 22}), "pads.front_reach = 22 in", "half the hip girth is"),
     "bevel wider than pad": (
-        a_sheet(pads={"front_reach": 2, "bevel": 3}), "pads.bevel = 3 in", "the front pad, which reaches 2 in"),
+        a_sheet(pads={"front_reach": 2, "bevel": 3}),
+        "pads.bevel = 3 in",
+        "the front pad, which reaches 2 in",
+    ),
     "one side's bevel": (
-        a_sheet(pads={"front_reach": 2, "bevel": 1, "left": {"bevel": 3}}), "pads.left.bevel = 3 in", "reaches 2 in"),
+        a_sheet(pads={"front_reach": 2, "bevel": 1, "left": {"bevel": 3}}),
+        "pads.left.bevel = 3 in",
+        "reaches 2 in",
+    ),
     "bevel wider than an outline": (
-        a_sheet(pads={"bevel": 3, "front_outline": [[0, 2], [2, 7], [0, 11]]}), "pads.bevel = 3 in", "reaches 2 in"),
+        a_sheet(pads={"bevel": 3, "front_outline": [[0, 2], [2, 7], [0, 11]]}),
+        "pads.bevel = 3 in",
+        "reaches 2 in",
+    ),
     "bevel wider than default": (a_sheet(pads={"bevel": "7 in"}), "pads.bevel = 7 in", "the front pad"),
     "no room behind": (a_sheet(pads={"back_gap": 14}), "pads.back_gap = 14 in", "leaves a back pad"),
     "end above start": (a_sheet(pads={"start": 4, "end": 5}), "pads.end = 5 in", "below the pad's start (4 in)"),
     "too short": (
         a_sheet(pads={"start": 10, "front_outline": [[0, 10], [4, 11], [0, 12]]}, drops={"knee": 13}),
-        "pads.start = 10 in", "too short"),
+        "pads.start = 10 in",
+        "too short",
+    ),
     "end below the knee": (a_sheet(pads={"end": 27}), "pads.end = 27 in", "below the knee"),
     "impossible breadth": (
-        a_sheet(widths={"hip_breadth": 25}), "widths.hip_breadth = 25 in", "no body has this hip breadth"),
-}  # fmt: skip
+        a_sheet(widths={"hip_breadth": 25}),
+        "widths.hip_breadth = 25 in",
+        "no body has this hip breadth",
+    ),
+}
 
 
 @pytest.mark.parametrize("case", CROSS)
@@ -205,16 +269,19 @@ def test_values_that_do_not_fit_together(case: str) -> None:
 @pytest.mark.parametrize(
     ("points", "words"),
     [
-        ([[0, 2], [0, 10]], "3 to 200 pairs"), ([[0, 2], [3], [0, 10]], "each outline point is a pair"),
+        ([[0, 2], [0, 10]], "3 to 200 pairs"),
+        ([[0, 2], [3], [0, 10]], "each outline point is a pair"),
         ([[1, 2], [3, 6], [0, 10]], "starts and ends on the side seam"),
         ([[0, 2], [-3, 6], [0, 10]], "away from the side"),
-        ([[0, 9], [3, 6], [0, 10]], "run downward"), ([[0, 2], [40, 6], [0, 10]], "within 600 mm"),
-        ([[0, 2], ["x", 6], [0, 10]], "not a length"), ("points", "a list"),
+        ([[0, 9], [3, 6], [0, 10]], "run downward"),
+        ([[0, 2], [40, 6], [0, 10]], "within 600 mm"),
+        ([[0, 2], ["x", 6], [0, 10]], "not a length"),
+        ("points", "a list"),
         ([[0, 2], [3, float("nan")], [0, 10]], "finite"),
         ([[0, 2], [0.2, 6], [0, 10]], "at least 20 mm from the side seam"),
         ([[0, i] for i in range(201)], "3 to 200"),
     ],
-)  # fmt: skip
+)
 def test_outline_points(points: Any, words: str) -> None:
     (message,) = faults(a_sheet(pads={"front_outline": points})).values()
     assert words in message
@@ -313,15 +380,24 @@ def test_deep_and_odd_values_are_refused_not_followed() -> None:
 
 
 PLAIN: st.SearchStrategy[Any] = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=12) | st.dates()
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=12)
+    | st.dates()
     | st.sampled_from(["38 1/2 in", "97 cm", 10**400, "in", "cm", 31, 42.0, "straight"]),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(
-        st.sampled_from([*SECTIONS, "left", "right", "unit", *(k.split(".")[1] for k in PARAMETERS)])
-        | st.text(max_size=6),
-        inner, max_size=6,
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(
+            st.sampled_from([*SECTIONS, "left", "right", "unit", *(k.split(".")[1] for k in PARAMETERS)])
+            | st.text(max_size=6),
+            inner,
+            max_size=6,
+        )
     ),
     max_leaves=25,
-)  # fmt: skip
+)
 
 
 @given(

@@ -10,8 +10,9 @@ import pytest
 from silhouette.asked.declared import CHOICE, FLAG, LENGTH, POINTS, TEXT, Parameter
 from silhouette.asked.faults import SheetError
 from silhouette.asked.lengths import format_span
+from silhouette.asked.pads import Pads
 from silhouette.asked.reading import from_plain, read_text, read_value
-from silhouette.asked.sheet import PARAMETERS, SECTIONS, Pads, is_key, parameter_for, value_at
+from silhouette.asked.sheet import PARAMETERS, SECTIONS, is_key, parameter_for, value_at
 from silhouette.asked.writing import starter_sheet, with_values
 from tests.asked.sheets import a_sheet
 

@@ -126,9 +126,18 @@ def test_the_starter_sheet_reads_back_and_previews(unit: str) -> None:
 @pytest.mark.parametrize("unit", UNITS)
 def test_every_line_left_out_of_the_starter_sheet_can_be_said(unit: str) -> None:
     text = starter_sheet(unit)
-    values = {"girths.high_hip": "38 in", "girths.thigh": "24 in", "girths.knee": "15 in", "drops.high_hip": "4 in",
-              "drops.hip": "8 in", "drops.under_seat": "11 in", "drops.knee": "24 in", "client.size": 14,
-              "foam.grade": "35/50", "widths.hip_depth": "9 in"}  # fmt: skip
+    values = {
+        "girths.high_hip": "38 in",
+        "girths.thigh": "24 in",
+        "girths.knee": "15 in",
+        "drops.high_hip": "4 in",
+        "drops.hip": "8 in",
+        "drops.under_seat": "11 in",
+        "drops.knee": "24 in",
+        "client.size": 14,
+        "foam.grade": "35/50",
+        "widths.hip_depth": "9 in",
+    }
     for key, value in values.items():
         section, name = key.split(".")
         head, tail = text.split(f"[{section}]\n", 1)

@@ -97,8 +97,10 @@ def main() -> None:
     best = {cores: min(seen) for cores, seen in times.items()}
     print(f"sweep 41 x 41 on {os.cpu_count()} cores of this machine")
     for cores, seen in times.items():
-        print(f"  {cores} process(es): median {median(seen):.1f} s, best {best[cores]:.1f} s; "
-              f"of processors {min(spent[cores]):.1f} s in all")  # fmt: skip
+        print(
+            f"  {cores} process(es): median {median(seen):.1f} s, best {best[cores]:.1f} s; "
+            f"of processors {min(spent[cores]):.1f} s in all"
+        )
     print(f"  two processes against one: {best[1] / best[2]:.2f} x")
     parent = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024

@@ -39,8 +39,11 @@ def plain_route(meshes: list[list[trimesh.Trimesh]], heights: np.ndarray) -> lis
         cuts = [part.section_multiplane([0, 0, 0], [0, 0, 1], heights) for part in parts]
         girths = []
         for level in range(len(heights)):
-            points = [c[level].vertices @ c[level].metadata["to_3D"][:2, :2].T + c[level].metadata["to_3D"][:2, 3]
-                      for c in cuts if c[level] is not None]  # fmt: skip
+            points = [
+                c[level].vertices @ c[level].metadata["to_3D"][:2, :2].T + c[level].metadata["to_3D"][:2, 3]
+                for c in cuts
+                if c[level] is not None
+            ]
             girths.append(ConvexHull(np.concatenate(points)).area)
         result.append(girths)
     return result

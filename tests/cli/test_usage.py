@@ -42,9 +42,15 @@ def test_a_length_without_quotes_is_told_so(capsys: pytest.CaptureFixture[str], 
 
 
 @pytest.mark.parametrize(
-    "words", [["preview", "a.toml", "b"], ["thickness", "demo", "--hip", "47 in"], ["sweep", "--steps", "3", "x.toml"],
-              ["thickness", "demo", "--hip", "wide", "in"], ["compare", "47", "in"]]
-)  # fmt: skip
+    "words",
+    [
+        ["preview", "a.toml", "b"],
+        ["thickness", "demo", "--hip", "47 in"],
+        ["sweep", "--steps", "3", "x.toml"],
+        ["thickness", "demo", "--hip", "wide", "in"],
+        ["compare", "47", "in"],
+    ],
+)
 def test_nothing_is_said_of_quotes_where_none_are_missing(words: list[str]) -> None:
     assert unquoted_length(words) == ""
 

@@ -140,8 +140,9 @@ def test_shell_that_cannot_close_is_said_to_be_so():
 
 
 def test_stretching_cloth_squeezes_less():
-    stiff, soft = (silhouette.preview(sheet(cloth__shell_hip=46 * IN, **more)).shell
-                   for more in ({}, {"cloth__stretch": 20.0}))  # fmt: skip
+    stiff, soft = (
+        silhouette.preview(sheet(cloth__shell_hip=46 * IN, **more)).shell for more in ({}, {"cloth__stretch": 20.0})
+    )
     assert soft.worn_hip > stiff.worn_hip and soft.tension < stiff.tension
     same = silhouette.preview(sheet(cloth__shell_hip=46 * IN, cloth__stiffness=3000.0)).shell
     assert same.worn_hip == pytest.approx(soft.worn_hip)  # 20 % under 600 N/m is 3000 N/m

@@ -127,8 +127,15 @@ def test_stretch_beyond_what_foam_forgives_is_advised(monkeypatch):
     front=st.booleans(),
 )
 def test_any_sheet_is_prepared_or_refused_in_words(waist, over, thickness, bevel, profile, fullness, start, gap, front):
-    pads = {"thickness": thickness, "bevel": bevel, "profile": profile, "fullness": fullness, "start": start,
-            "back_gap": gap, "front": front}  # fmt: skip
+    pads = {
+        "thickness": thickness,
+        "bevel": bevel,
+        "profile": profile,
+        "fullness": fullness,
+        "start": start,
+        "back_gap": gap,
+        "front": front,
+    }
     plain = {"unit": "mm", "girths": {"waist": waist, "hip": waist * over}, "pads": pads}
     try:
         job = prepare(silhouette.preview(silhouette.from_plain(plain)), TODAY)

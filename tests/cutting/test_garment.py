@@ -60,8 +60,18 @@ def test_darts_and_side_seam_take_in_what_a_flat_draft_does(jobs, name):
 def test_dart_widths_are_those_of_common_practice():
     """Common practice, no source: 20 to 40 mm wide, front 9 to 11, back 12 to 14 cm long. Ten clients: backs lie in
     that width, 2 cm either side of that length; a front as flat as these may need less, never more."""
-    for waist, over, bevel in ((60, 24, 6), (64, 28, 8), (68, 25, 4), (70, 30, 8), (74, 28, 9), (80, 24, 8),
-                               (86, 26, 8), (92, 22, 6), (100, 24, 8), (112, 26, 9)):  # fmt: skip
+    for waist, over, bevel in (
+        (60, 24, 6),
+        (64, 28, 8),
+        (68, 25, 4),
+        (70, 30, 8),
+        (74, 28, 9),
+        (80, 24, 8),
+        (86, 26, 8),
+        (92, 22, 6),
+        (100, 24, 8),
+        (112, 26, 9),
+    ):
         plain = {"unit": "cm", "girths": {"waist": waist, "hip": waist + over}, "pads": {"bevel": bevel}}
         shown = silhouette.preview(silhouette.from_plain(plain), advice=False)
         for half in halves_of(panels_of(shown), 40.0):

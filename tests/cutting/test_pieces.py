@@ -11,7 +11,7 @@ import pytest
 import shapely
 
 import silhouette
-from silhouette.asked.sheet import PROFILES
+from silhouette.asked.pads import PROFILES
 from silhouette.asked.supplies import Foam
 from silhouette.cutting.buying import weight_words
 from silhouette.cutting.edge import Edge, card, profile_line, steps
@@ -226,8 +226,16 @@ def test_weight_is_volume_times_density():
 
 def test_the_making_order_runs_in_order_with_its_cautions(jobs):
     titles = [s.title for s in jobs["demo"].steps]
-    order = ["Measure the foam first", "Cut the foam", "Carve the edge", "Check the mirrored pairs",
-             "Sew front to back", "Cover", "Fit", "Record the fitted girth"]  # fmt: skip
+    order = [
+        "Measure the foam first",
+        "Cut the foam",
+        "Carve the edge",
+        "Check the mirrored pairs",
+        "Sew front to back",
+        "Cover",
+        "Fit",
+        "Record the fitted girth",
+    ]
     places = [titles.index(t) for t in order]
     assert places == sorted(places) and titles[0] == order[0] and titles[-1] == order[-1]
     by_title = {s.title: s for s in jobs["demo"].steps}

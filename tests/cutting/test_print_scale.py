@@ -164,8 +164,10 @@ def _laid_by_crosses(spread, images):
         tile = waiting.pop(0)
         r, c = tile.row, tile.column
         for other, theirs, mine in (
-            ((r, c - 1), (0, 1), (0, 0)), ((r - 1, c), (1, 0), (0, 0)), ((r, c + 1), (0, 0), (0, 1)),
-        ):  # fmt: skip
+            ((r, c - 1), (0, 1), (0, 0)),
+            ((r - 1, c), (1, 0), (0, 0)),
+            ((r, c + 1), (0, 0), (0, 1)),
+        ):
             if other in places:  # its crosses lie on those of that neighbour
                 places[r, c] = places[other] + found[(*other, *theirs)] - found[(r, c, *mine)]
                 break
@@ -202,9 +204,11 @@ def _distance_to_ink(points, spread, dark):
     w, h = spread.frame
     result = np.full(len(points), np.inf)
     inside = (
-        (points[:, 0] > MARGIN + 1.2) & (points[:, 0] < MARGIN + w - 1.2)
-        & (points[:, 1] > MARGIN + FOOT + 1.2) & (points[:, 1] < MARGIN + FOOT + h - 1.2)
-    )  # fmt: skip
+        (points[:, 0] > MARGIN + 1.2)
+        & (points[:, 0] < MARGIN + w - 1.2)
+        & (points[:, 1] > MARGIN + FOOT + 1.2)
+        & (points[:, 1] < MARGIN + FOOT + h - 1.2)
+    )
     near = points[inside]
     place = np.stack([near[:, 0] / MM - 0.5, dark.shape[0] - near[:, 1] / MM - 0.5], axis=-1)  # in dots
     reach = round(0.45 / MM)

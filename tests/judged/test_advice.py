@@ -20,11 +20,14 @@ def some_sheet(rng):
     unit = str(rng.choice(["in", "cm"]))
     hip = rng.uniform(820, 1400)
     keys = {
-        "girths.hip": hip, "girths.waist": hip * rng.uniform(0.62, 0.9),
-        "pads.thickness": rng.choice([10, 19.05, 25.4, 32, 40]), "pads.bevel": rng.choice([0, 15, 30, 45]),
-        "pads.start": rng.choice([0, 15, 40]), "pads.back_gap": rng.choice([0, 10, 25]),
+        "girths.hip": hip,
+        "girths.waist": hip * rng.uniform(0.62, 0.9),
+        "pads.thickness": rng.choice([10, 19.05, 25.4, 32, 40]),
+        "pads.bevel": rng.choice([0, 15, 30, 45]),
+        "pads.start": rng.choice([0, 15, 40]),
+        "pads.back_gap": rng.choice([0, 10, 25]),
         "pads.fullness": 1000 * rng.uniform(0, 1),
-    }  # fmt: skip
+    }
     if rng.random() < 0.4:
         keys["pads.left.thickness"] = rng.choice([6, 12.7, 30])
     if rng.random() < 0.2:

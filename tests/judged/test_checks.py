@@ -79,8 +79,10 @@ THREE = {
 
 @pytest.mark.parametrize("check", THREE)
 def test_each_check_has_three_answers(check):
-    found = [seen(sheet(USUAL | {"girths.waist": 33, "girths.hip": 44, "girths.thigh": 26.4} | keys, unit="in"))[check]
-             for keys in THREE[check]]  # fmt: skip
+    found = [
+        seen(sheet(USUAL | {"girths.waist": 33, "girths.hip": 44, "girths.thigh": 26.4} | keys, unit="in"))[check]
+        for keys in THREE[check]
+    ]
     assert [f.severity for f in found] == ["fine", "watch", "obvious"]
     for f in found:
         assert f.basis and f.message and bool(f.advice) == (f.severity != "fine")

@@ -54,9 +54,11 @@ def main() -> None:
     names = list(unseen[0].measured)
     flat = np.array([np.concatenate([p.ravel() for p in (w.trunk, w.outer, w.inner)]) for w in unseen])
     np.savez_compressed(
-        FIXTURE, names=names, measured=np.array([[w.measured[n] for n in names] for w in unseen], np.float32),
+        FIXTURE,
+        names=names,
+        measured=np.array([[w.measured[n] for n in names] for w in unseen], np.float32),
         outlines=np.round(flat * 20).astype(np.int16),
-    )  # fmt: skip
+    )
     print(FIXTURE, FIXTURE.stat().st_size, "bytes")
 
 

@@ -132,8 +132,17 @@ def _moved(mean: np.ndarray, change: np.ndarray) -> np.ndarray:
 def measures_of_outlines(one: dict[str, float]) -> Measures:
     """The measurements of a sampled woman as the package takes them."""
     return Measures(
-        waist=one["waist"], high_hip=one["high_hip"], hip=one["hip"], thigh=one["thigh"], knee=one["knee"],
-        high_hip_drop=one["hip_drop"] / 2, hip_drop=one["hip_drop"], crotch_drop=one["crotch_drop"],
-        under_seat_drop=one["under_seat_drop"], knee_drop=one["knee_drop"], waist_ratio=one["navel_ratio"],
-        hip_ratio=one["hip_ratio"], measured=frozenset(),
-    )  # fmt: skip
+        waist=one["waist"],
+        high_hip=one["high_hip"],
+        hip=one["hip"],
+        thigh=one["thigh"],
+        knee=one["knee"],
+        high_hip_drop=one["hip_drop"] / 2,
+        hip_drop=one["hip_drop"],
+        crotch_drop=one["crotch_drop"],
+        under_seat_drop=one["under_seat_drop"],
+        knee_drop=one["knee_drop"],
+        waist_ratio=one["navel_ratio"],
+        hip_ratio=one["hip_ratio"],
+        measured=frozenset(),
+    )

@@ -201,8 +201,12 @@ def _measured(made: Outlines, marks: Landmarks) -> dict[str, float]:
     ratio = [np.ptp(h[:, 1]) / (2 * h[:, 0].max()) for h in made.trunk[: at_hip + 1]]
     legs = [girth(np.concatenate([o, i])) for o, i in zip(made.outer, made.inner, strict=True)]
     return {
-        "waist": trunk[0], "high_hip": read(upper, trunk, drops["hip"] / 2), "hip": trunk[-1],
-        "thigh": read(LEG_LEVELS, legs, drops["under_seat"]), "knee": legs[-1],
-        "navel_ratio": read(upper, ratio, NAVEL * drops["hip"]), "hip_ratio": ratio[-1],
+        "waist": trunk[0],
+        "high_hip": read(upper, trunk, drops["hip"] / 2),
+        "hip": trunk[-1],
+        "thigh": read(LEG_LEVELS, legs, drops["under_seat"]),
+        "knee": legs[-1],
+        "navel_ratio": read(upper, ratio, NAVEL * drops["hip"]),
+        "hip_ratio": ratio[-1],
         **{f"{name}_drop": drop for name, drop in drops.items()},
-    }  # fmt: skip
+    }

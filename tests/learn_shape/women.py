@@ -15,19 +15,30 @@ MUSCLE, WEIGHT = ("minmuscle", "averagemuscle", "maxmuscle"), ("minweight", "ave
 RACES, AGES = ("african", "asian", "caucasian"), ("young", "old")
 #: local targets, less and more, and the spread they are sampled with
 LOCAL = {
-    "hip/hip-scale-depth-{decr,incr}": 0.35, "hip/hip-scale-horiz-{decr,incr}": 0.35,
-    "hip/hip-scale-vert-{decr,incr}": 0.35, "hip/hip-trans-{backward,forward}": 0.2,
-    "hip/hip-waist-{down,up}": 0.35, "buttocks/buttocks-volume-{decr,incr}": 0.4,
-    "pelvis/pelvis-tone-{decr,incr}": 0.35, "stomach/stomach-pregnant-{decr,incr}": 0.25,
-    "stomach/stomach-tone-{decr,incr}": 0.35, "torso/measure-waist-circ-{decr,incr}": 0.35,
-    "torso/measure-hips-circ-{decr,incr}": 0.4, "torso/measure-waisttohip-dist-{decr,incr}": 0.35,
-    "torso/torso-scale-depth-{decr,incr}": 0.35, "torso/torso-scale-horiz-{decr,incr}": 0.35,
-    "torso/torso-scale-vert-{decr,incr}": 0.2, "legs/measure-thigh-circ-{decr,incr}": 0.35,
-    "legs/measure-knee-circ-{decr,incr}": 0.35, "legs/measure-upperleg-height-{decr,incr}": 0.3,
-    "legs/*-upperleg-fat-{decr,incr}": 0.35, "legs/*-upperleg-muscle-{decr,incr}": 0.35,
-    "legs/*-upperleg-scale-depth-{decr,incr}": 0.35, "legs/*-upperleg-scale-horiz-{decr,incr}": 0.35,
+    "hip/hip-scale-depth-{decr,incr}": 0.35,
+    "hip/hip-scale-horiz-{decr,incr}": 0.35,
+    "hip/hip-scale-vert-{decr,incr}": 0.35,
+    "hip/hip-trans-{backward,forward}": 0.2,
+    "hip/hip-waist-{down,up}": 0.35,
+    "buttocks/buttocks-volume-{decr,incr}": 0.4,
+    "pelvis/pelvis-tone-{decr,incr}": 0.35,
+    "stomach/stomach-pregnant-{decr,incr}": 0.25,
+    "stomach/stomach-tone-{decr,incr}": 0.35,
+    "torso/measure-waist-circ-{decr,incr}": 0.35,
+    "torso/measure-hips-circ-{decr,incr}": 0.4,
+    "torso/measure-waisttohip-dist-{decr,incr}": 0.35,
+    "torso/torso-scale-depth-{decr,incr}": 0.35,
+    "torso/torso-scale-horiz-{decr,incr}": 0.35,
+    "torso/torso-scale-vert-{decr,incr}": 0.2,
+    "legs/measure-thigh-circ-{decr,incr}": 0.35,
+    "legs/measure-knee-circ-{decr,incr}": 0.35,
+    "legs/measure-upperleg-height-{decr,incr}": 0.3,
+    "legs/*-upperleg-fat-{decr,incr}": 0.35,
+    "legs/*-upperleg-muscle-{decr,incr}": 0.35,
+    "legs/*-upperleg-scale-depth-{decr,incr}": 0.35,
+    "legs/*-upperleg-scale-horiz-{decr,incr}": 0.35,
     "legs/*-leg-valgus-{decr,incr}": 0.2,
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
@@ -74,8 +85,10 @@ class Assets:
             yield (race, age), self._target(f"macrodetails/{race}-female-{age}")
         for age, m, w in itertools.product(AGES, MUSCLE, WEIGHT):
             yield (age, m, w), self._target(f"macrodetails/universal-female-{age}-{m}-{w}")
-            for kind, ends in (("height", ("minheight", "maxheight")),
-                               ("proportions", ("uncommonproportions", "idealproportions"))):  # fmt: skip
+            for kind, ends in (
+                ("height", ("minheight", "maxheight")),
+                ("proportions", ("uncommonproportions", "idealproportions")),
+            ):
                 for end in ends:
                     yield (age, m, w, end), self._target(f"macrodetails/{kind}/female-{age}-{m}-{w}-{end}")
 
@@ -97,9 +110,10 @@ class Assets:
         height = mean[:, 2] - mean[self.body, 2].min()
         share = height / np.ptp(mean[self.body, 2])
         keep = [
-            f for f in self.groups["body"]
+            f
+            for f in self.groups["body"]
             if all(0.15 < share[i] < 0.79 and abs(mean[i, 0]) < 0.2 * np.ptp(mean[self.body, 2]) for i in f)
-        ]  # fmt: skip
+        ]
         triangles = np.array([[f[0], f[i], f[i + 1]] for f in keep for i in range(1, len(f) - 1)])
         used, packed = np.unique(triangles, return_inverse=True)
         return used, packed.reshape(-1, 3)
@@ -112,9 +126,11 @@ class Assets:
             dict(zip(WEIGHT, thirds(choice["weight"]), strict=True)),
         )
         ends = {
-            "minheight": 1 - choice["height"], "maxheight": choice["height"],
-            "uncommonproportions": 1 - choice["proportions"], "idealproportions": choice["proportions"],
-        }  # fmt: skip
+            "minheight": 1 - choice["height"],
+            "maxheight": choice["height"],
+            "uncommonproportions": 1 - choice["proportions"],
+            "idealproportions": choice["proportions"],
+        }
         race = dict(zip(RACES, choice["race"], strict=True))
         for key, moved in self.macro.items():
             if len(key) == 2:
@@ -151,6 +167,11 @@ def choice_of(rng: np.random.Generator) -> dict:
     if weight > 0.9:
         local["torso/measure-hips-circ-{decr,incr}"] += rng.uniform(0, 0.8)
     return dict(
-        old=rng.uniform(0, 0.75), muscle=rng.uniform(0.15, 0.85), weight=weight, height=rng.uniform(0.3, 0.7),
-        proportions=rng.uniform(0.1, 1.0), race=rng.dirichlet([1, 1, 1]), local=local,
-    )  # fmt: skip
+        old=rng.uniform(0, 0.75),
+        muscle=rng.uniform(0.15, 0.85),
+        weight=weight,
+        height=rng.uniform(0.3, 0.7),
+        proportions=rng.uniform(0.1, 1.0),
+        race=rng.dirichlet([1, 1, 1]),
+        local=local,
+    )

@@ -36,9 +36,13 @@ def find_chromium() -> str | None:
 
 CHROMIUM: Final = find_chromium()
 QUIET: Final = [
-    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--no-sandbox",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 ARGUMENTS: Final = [*QUIET, "--disable-gpu", "--enable-unsafe-swiftshader"]  # a machine without a graphics card
 NO_WEBGL: Final = [*QUIET, "--disable-gpu", "--disable-3d-apis"]
 
@@ -49,8 +53,11 @@ def server(folder: Path) -> Iterator[str]:
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     process = subprocess.Popen(
         [sys.executable, "-m", "silhouette", "page", str(folder), "--port", "0", "--no-browser"],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment,
-    )  # fmt: skip
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment,
+    )
     try:
         assert process.stdout is not None
         line = process.stdout.readline()

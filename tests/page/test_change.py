@@ -63,8 +63,12 @@ OUTLINES: dict[str, tuple[str, Any]] = {
 }
 #: The five choices that are always in sight have a short name.
 FIVE = {
-    "aim.hip": "Wanted hip", "pads.thickness": "Foam", "pads.start": "Start", "pads.end": "End", "pads.bevel": "Edge",
-}  # fmt: skip
+    "aim.hip": "Wanted hip",
+    "pads.thickness": "Foam",
+    "pads.start": "Start",
+    "pads.end": "End",
+    "pads.bevel": "Edge",
+}
 #: Controls that say something without changing the shape.
 SILENT = {
     "client.name": "Baker, act one",

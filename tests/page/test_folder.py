@@ -92,9 +92,13 @@ def test_every_file_is_listed_with_its_fault(tmp_path: Path) -> None:
     (tmp_path / "Ada .toml").write_text("")
     (tmp_path / "folder.toml").mkdir()
     words = {
-        "pyproject": "no [girths]", "noise": "not a text file", "broken": "line 1", "big": "larger than 100 kB",
-        "dotted": "names with dots", "Ada ": "rename it",
-    }  # fmt: skip
+        "pyproject": "no [girths]",
+        "noise": "not a text file",
+        "broken": "line 1",
+        "big": "larger than 100 kB",
+        "dotted": "names with dots",
+        "Ada ": "rename it",
+    }
     if hasattr(os, "mkfifo"):
         os.mkfifo(tmp_path / "pipe.toml")
         words["pipe"] = "not a plain file"

@@ -90,9 +90,14 @@ def test_cross_site_fetch(client: httpx.Client) -> None:
 
 
 def test_policy_on_every_reply(client: httpx.Client) -> None:
-    replies = [client.get("/"), client.get("/nowhere"), client.get("/page/main.js"),
-               client.post("/preview", json={"sheet": DEMO}),
-               client.post("/preview", json=[]), client.get("/", headers={"Host": "evil.example"})]  # fmt: skip
+    replies = [
+        client.get("/"),
+        client.get("/nowhere"),
+        client.get("/page/main.js"),
+        client.post("/preview", json={"sheet": DEMO}),
+        client.post("/preview", json=[]),
+        client.get("/", headers={"Host": "evil.example"}),
+    ]
     for reply in replies:
         policy = reply.headers["content-security-policy"]
         assert "default-src 'none'" in policy and "unsafe" not in policy and "frame-ancestors 'none'" in policy
@@ -104,10 +109,19 @@ def test_policy_on_every_reply(client: httpx.Client) -> None:
 
 @pytest.mark.parametrize(
     "path",
-    ["/page/../app.py", "/page/%2e%2e/app.py", "/page/..%2fapp.py", "/page/..%5capp.py", "/page/%00",
-     "/page/" + "a" * 300,
-     "/page//etc/passwd", "/page/handover.py", "/clients/../../etc/passwd", "/page/index.html"],
-)  # fmt: skip
+    [
+        "/page/../app.py",
+        "/page/%2e%2e/app.py",
+        "/page/..%2fapp.py",
+        "/page/..%5capp.py",
+        "/page/%00",
+        "/page/" + "a" * 300,
+        "/page//etc/passwd",
+        "/page/handover.py",
+        "/clients/../../etc/passwd",
+        "/page/index.html",
+    ],
+)
 def test_no_file_outside_the_page(client: httpx.Client, path: str) -> None:
     reply = client.send(client.build_request("GET", str(client.base_url).rstrip("/") + path))
     assert reply.status_code in (404, 405)
@@ -125,22 +139,55 @@ def test_raw_path_with_dots(client: httpx.Client, address: str) -> None:
 
 
 BAD_NAMES: list[Any] = [
-    "..", "../Ada", "a/b", "a\\b", "/etc/passwd", "C:\\x", "a\0b", "a" * 300, "é" * 101, "", "   ", ".hidden",
-    ".earlier", "a..b",
-    "end.", "CON", "con", "nul.txt", "COM1", "lpt9.a", "AUX ", "a:b", 'a"b', "a<b", "a|b", "a?b", "a*b", "a\nb",
-    "\u202e", "\ud800",
-    None, 5, [], {}, True,
-]  # fmt: skip
+    "..",
+    "../Ada",
+    "a/b",
+    "a\\b",
+    "/etc/passwd",
+    "C:\\x",
+    "a\0b",
+    "a" * 300,
+    "é" * 101,
+    "",
+    "   ",
+    ".hidden",
+    ".earlier",
+    "a..b",
+    "end.",
+    "CON",
+    "con",
+    "nul.txt",
+    "COM1",
+    "lpt9.a",
+    "AUX ",
+    "a:b",
+    'a"b',
+    "a<b",
+    "a|b",
+    "a?b",
+    "a*b",
+    "a\nb",
+    "\u202e",
+    "\ud800",
+    None,
+    5,
+    [],
+    {},
+    True,
+]
 
 
 @pytest.mark.parametrize("name", BAD_NAMES, ids=repr)
 def test_bad_names(client: httpx.Client, folder: Path, name: Any) -> None:
     before = sorted(p for p in folder.parent.rglob("*"))
     for path, more in (
-        ("/clients/open", {}), ("/clients/save", {"sheet": DEMO, "base": None}), ("/clients/mark", {}),
+        ("/clients/open", {}),
+        ("/clients/save", {"sheet": DEMO, "base": None}),
+        ("/clients/mark", {}),
         ("/clients/earlier", {}),
-        ("/clients/earlier", {"version": "x"}), ("/templates", {"sheet": DEMO}),
-    ):  # fmt: skip
+        ("/clients/earlier", {"version": "x"}),
+        ("/templates", {"sheet": DEMO}),
+    ):
         reply = client.post(
             path, content=json.dumps({"name": name, **more}), headers={"Content-Type": "application/json"}
         )
@@ -179,8 +226,10 @@ def test_links_out_of_the_folder(tmp_path: Path) -> None:
     held = Folder(inside)
     assert [row["fault"] for row in held.listing()] == ["is not a file of this folder"]
     for act in (
-        lambda: held.read("Link"), lambda: held.save("Link", DEMO, None), lambda: held.earlier("Link"),
-    ):  # fmt: skip
+        lambda: held.read("Link"),
+        lambda: held.save("Link", DEMO, None),
+        lambda: held.earlier("Link"),
+    ):
         with pytest.raises((Refused, silhouette.OutputError)):
             act()
     assert sorted(p.name for p in outside.iterdir()) == ["secret.toml"]
@@ -284,9 +333,12 @@ def test_reply_stays_small(client: httpx.Client) -> None:
 
 def run_page(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "silhouette", "page", *arguments], capture_output=True, text=True, timeout=30,
+        [sys.executable, "-m", "silhouette", "page", *arguments],
+        capture_output=True,
+        text=True,
+        timeout=30,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
+    )
 
 
 def test_taken_port_is_said_plainly(tmp_path: Path) -> None:
@@ -302,10 +354,11 @@ def test_bad_folder_and_port(tmp_path: Path) -> None:
     file = tmp_path / "file"
     file.write_text("x")
     for arguments, words in (
-        ([str(file)], "name a folder"), ([str(file / "below")], "cannot be made"),
+        ([str(file)], "name a folder"),
+        ([str(file / "below")], "cannot be made"),
         ([str(tmp_path), "--port", "70000"], "0 to 65535"),
         ([str(tmp_path), "--port", "-1"], "0 to 65535"),
-    ):  # fmt: skip
+    ):
         done = run_page(*arguments, "--no-browser")
         assert done.returncode == 2 and words in done.stderr and "Traceback" not in done.stderr
 

@@ -145,8 +145,15 @@ def test_what_is_not_http_is_answered_with_the_headers(tmp_path: Path) -> None:
     assert all(f"{name}: {value}".lower() in reply for name, value in HEADERS.items())
 
 
-@pytest.mark.parametrize("sent", ["", "POST /preview HTTP/1.1\r\nHost: {host}\r\n", "POST /start HTTP/1.1\r\n"
-    "Host: {host}\r\nCookie: {cookie}\r\nContent-Type: application/json\r\nContent-Length: 9\r\n\r\n{{"])  # fmt: skip
+@pytest.mark.parametrize(
+    "sent",
+    [
+        "",
+        "POST /preview HTTP/1.1\r\nHost: {host}\r\n",
+        "POST /start HTTP/1.1\r\n"
+        "Host: {host}\r\nCookie: {cookie}\r\nContent-Type: application/json\r\nContent-Length: 9\r\n\r\n{{",
+    ],
+)
 def test_half_open_connections_end(tmp_path: Path, sent: str) -> None:
     with running(tmp_path, Hasty) as (port, keys), link_to(port) as link:
         link.sendall(sent.format(host=f"{HERE}:{port}", cookie=f"{keys.cookie_name}={keys.cookie}").encode())

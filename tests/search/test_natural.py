@@ -21,8 +21,10 @@ from tests.clients import sheet
 IN = 25.4
 PLAIN = sheet(
     {"pads.thickness": 0.75, "pads.bevel": 1.75, "pads.start": 1.5, "pads.front_reach": 5, "pads.back_gap": 1},
-    unit="in", waist=32, hip=44,
-)  # fmt: skip
+    unit="in",
+    waist=32,
+    hip=44,
+)
 
 
 def some_client(rng):
@@ -30,9 +32,11 @@ def some_client(rng):
     unit = str(rng.choice(["in", "cm"]))
     scale, hip = {"in": IN, "cm": 10.0}[unit], rng.uniform(860, 1320)
     pads = {
-        "thickness": rng.choice(stock(unit)[1:6]), "bevel": rng.uniform(25, 80), "start": rng.uniform(20, 60),
+        "thickness": rng.choice(stock(unit)[1:6]),
+        "bevel": rng.uniform(25, 80),
+        "start": rng.uniform(20, 60),
         "back_gap": rng.uniform(10, 60),
-    }  # fmt: skip
+    }
     keys = {f"pads.{name}": float(mm) / scale for name, mm in pads.items()}
     keys |= {"pads.profile": str(rng.choice(["straight", "rounded", "feathered"]))}
     keys |= {"pads.fullness": float(rng.uniform(0.3, 0.7))}

@@ -130,7 +130,13 @@ def test_words_name_every_size():
     for words in (
         "What would explain 3/4 in less than predicted, likeliest first:",
         f"foam thinner than taken: {foam_words(foam, 'in')} instead of 1 in explains all",
-        f"a hip of {format_length(body, 'in')} instead of 42 in explains all", "tape drawn tight", "cloth pressing",
-        "3/4 in short of the", "the least labour first", "take in the shell to", "add a layer of", "recut from foam of",
-    ):  # fmt: skip
+        f"a hip of {format_length(body, 'in')} instead of 42 in explains all",
+        "tape drawn tight",
+        "cloth pressing",
+        "3/4 in short of the",
+        "the least labour first",
+        "take in the shell to",
+        "add a layer of",
+        "recut from foam of",
+    ):
         assert words in said, said

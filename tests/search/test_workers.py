@@ -41,8 +41,21 @@ def running(pid: int) -> bool:
 
 @pytest.mark.parametrize("end", [signal.SIGKILL, signal.SIGTERM])
 def test_a_killed_sweep_leaves_no_workers(end: signal.Signals) -> None:
-    sweep = [sys.executable, "-m", "silhouette", "sweep", "demo", "--steps", "201", "--cores", "3",
-             "--vary", "pads.thickness=0.25..1.25in", "--vary", "pads.start=1..3in"]  # fmt: skip
+    sweep = [
+        sys.executable,
+        "-m",
+        "silhouette",
+        "sweep",
+        "demo",
+        "--steps",
+        "201",
+        "--cores",
+        "3",
+        "--vary",
+        "pads.thickness=0.25..1.25in",
+        "--vary",
+        "pads.start=1..3in",
+    ]
     process = subprocess.Popen(
         sweep, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(ROOT)}
     )

@@ -187,8 +187,10 @@ def test_valleys_lie_inside_what_the_tape_touches(name):
     made = body(CLIENTS[name])
     skin, tape = made.skin[0], tape_round(made)
     for row in range(0, len(made.drops), 4):
-        reach = np.cos(tape.directions[:, None]) * skin[0, row, :, 0] + np.sin(tape.directions[:, None]) * skin[
-            0, row, :, 1]  # fmt: skip
+        reach = (
+            np.cos(tape.directions[:, None]) * skin[0, row, :, 0]
+            + np.sin(tape.directions[:, None]) * skin[0, row, :, 1]
+        )
         assert np.all(reach.max(axis=1) <= tape.h[row] + 1e-9)
     row = made.crotch - 1
     for end, sign in ((0, 1), (-1, -1)):

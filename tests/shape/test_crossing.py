@@ -48,11 +48,16 @@ def drafted(chance: random.Random) -> dict[str, Any]:
     """Pads as the workroom drafts them, over the whole of what is usual and somewhat beyond."""
     hip = chance.uniform(800, 1500)
     pads = {
-        "thickness": chance.uniform(4, 40), "bevel": chance.uniform(0, 80), "start": chance.uniform(0, 120),
-        "profile": chance.choice(["straight", "rounded", "feathered"]), "end": chance.uniform(240, 380),
-        "front_reach": chance.uniform(85, 0.2 * hip), "back_gap": chance.uniform(0, 60),
-        "fullness": chance.uniform(0, 1), "front": chance.random() < 0.85,
-    }  # fmt: skip
+        "thickness": chance.uniform(4, 40),
+        "bevel": chance.uniform(0, 80),
+        "start": chance.uniform(0, 120),
+        "profile": chance.choice(["straight", "rounded", "feathered"]),
+        "end": chance.uniform(240, 380),
+        "front_reach": chance.uniform(85, 0.2 * hip),
+        "back_gap": chance.uniform(0, 60),
+        "fullness": chance.uniform(0, 1),
+        "front": chance.random() < 0.85,
+    }
     girths = {"hip": hip, "waist": hip * chance.uniform(0.62, 0.95), "thigh": hip * chance.uniform(0.54, 0.64)}
     return {"unit": "mm", "girths": girths, "pads": pads}
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon
 
-from silhouette.asked.sheet import Pads
+from silhouette.asked.pads import Pads
 from silhouette.shape.draft import INSIDE, ROWS, flat_pads, free_edge, profile_height
 
 HIP, END = 203.0, 286.0

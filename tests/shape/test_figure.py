@@ -49,8 +49,10 @@ def test_the_tape_reads_more_than_the_rule_and_less_than_a_full_wrap():
     on one flat section (exponent 2.3, depth/breadth .66); on the sloping body a little more or less."""
     asked = sheet(
         {"pads.thickness": 1, "pads.bevel": 1.5, "pads.front_reach": 5, "pads.back_gap": 1, "pads.start": 2},
-        unit="in", waist=33, hip=44,
-    )  # fmt: skip
+        unit="in",
+        waist=33,
+        hip=44,
+    )
     seen = figure(asked)
     gain = (seen.after.girth_at(seen.measures.hip_drop) - seen.measures.hip) / 25.4
     assert 4 < gain < 2 * np.pi
@@ -78,10 +80,17 @@ def test_tolerance_is_what_thicker_and_thinner_foam_would_read(name):
 def test_pads_all_round_come_to_the_tolerance_of_a_full_wrap():
     """Full wrap of 20 ± 1.6 mm: girth ± 10 mm (computed, 2π · 1.6); pads that stop short stay below it."""
     asked = sheet(
-        {"pads.front_reach": 265, "pads.back_gap": 0, "pads.bevel": 4, "pads.thickness": 20, "pads.fullness": 1,
-         "pads.end": 240},
-        waist=760, hip=1010,
-    )  # fmt: skip
+        {
+            "pads.front_reach": 265,
+            "pads.back_gap": 0,
+            "pads.bevel": 4,
+            "pads.thickness": 20,
+            "pads.fullness": 1,
+            "pads.end": 240,
+        },
+        waist=760,
+        hip=1010,
+    )
     seen = figure(asked)
     assert seen.sheet_tolerance == pytest.approx(2 * np.pi * 1.6, rel=0.03)
 
@@ -92,8 +101,13 @@ def test_named_levels_run_down_and_say_what_was_measured():
     assert names == ["waist", "high_hip", "hip", "under_seat", "thigh", "knee"]
     assert np.all(np.diff([r.drop for r in seen.levels]) >= 0)
     assert {r.level: r.measured for r in seen.levels} == {
-        "waist": True, "high_hip": False, "hip": True, "under_seat": False, "thigh": True, "knee": False,
-    }  # fmt: skip
+        "waist": True,
+        "high_hip": False,
+        "hip": True,
+        "under_seat": False,
+        "thigh": True,
+        "knee": False,
+    }
     for r in seen.levels:
         assert r.added == pytest.approx(r.after - r.before) and r.added >= -1e-9
     m = seen.measures

@@ -48,11 +48,20 @@ def unseen():
     made = []
     for w, flat in zip(women, outlines, strict=True):
         m = Measures(
-            waist=w["waist"], high_hip=w["high_hip"], hip=w["hip"], thigh=w["thigh"], knee=w["knee"],
-            high_hip_drop=w["hip_drop"] / 2, hip_drop=w["hip_drop"], crotch_drop=w["crotch_drop"],
-            under_seat_drop=w["under_seat_drop"], knee_drop=w["knee_drop"], waist_ratio=w["navel_ratio"],
-            hip_ratio=w["hip_ratio"], measured=frozenset(),
-        )  # fmt: skip
+            waist=w["waist"],
+            high_hip=w["high_hip"],
+            hip=w["hip"],
+            thigh=w["thigh"],
+            knee=w["knee"],
+            high_hip_drop=w["hip_drop"] / 2,
+            hip_drop=w["hip_drop"],
+            crotch_drop=w["crotch_drop"],
+            under_seat_drop=w["under_seat_drop"],
+            knee_drop=w["knee_drop"],
+            waist_ratio=w["navel_ratio"],
+            hip_ratio=w["hip_ratio"],
+            measured=frozenset(),
+        )
         made.append((m, flat))
     return made
 

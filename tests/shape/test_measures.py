@@ -48,9 +48,16 @@ def test_heights_are_those_of_ansur_on_a_stature_of_1680():
 
 def test_what_was_measured_stays_and_is_named_so():
     given_keys = {
-        "girths.waist": 760, "girths.high_hip": 930, "girths.hip": 1020, "girths.thigh": 590, "girths.knee": 380,
-        "drops.high_hip": 95, "drops.hip": 210, "drops.under_seat": 300, "drops.knee": 610,
-    }  # fmt: skip
+        "girths.waist": 760,
+        "girths.high_hip": 930,
+        "girths.hip": 1020,
+        "girths.thigh": 590,
+        "girths.knee": 380,
+        "drops.high_hip": 95,
+        "drops.hip": 210,
+        "drops.under_seat": 300,
+        "drops.knee": 610,
+    }
     m = measures_of(sheet(given_keys))
     assert m.measured == set(given_keys)
     assert (m.waist, m.high_hip, m.hip, m.thigh, m.knee) == (760, 930, 1020, 590, 380)
@@ -60,9 +67,11 @@ def test_what_was_measured_stays_and_is_named_so():
 
 @settings(max_examples=300, deadline=None)
 @given(
-    st.none() | st.integers(30, 250), st.none() | st.integers(80, 400), st.none() | st.integers(120, 520),
+    st.none() | st.integers(30, 250),
+    st.none() | st.integers(80, 400),
+    st.none() | st.integers(120, 520),
     st.none() | st.integers(250, 1000),
-)  # fmt: skip
+)
 def test_levels_always_run_downward_and_given_ones_stay(high_hip, hip, under_seat, knee):
     asked = {"high_hip": high_hip, "hip": hip, "under_seat": under_seat, "knee": knee}
     try:
@@ -134,8 +143,9 @@ def test_estimated_ratios_stay_those_of_bodies(hip, waist, thigh):
 
 
 @pytest.mark.parametrize(
-    ("size", "inches"), [(8, 4), (12, 4), (14, 5), (16, 5), (18, 6), (26, 6)],
-)  # fmt: skip
+    ("size", "inches"),
+    [(8, 4), (12, 4), (14, 5), (16, 5), (18, 6), (26, 6)],
+)
 def test_front_reach_by_trade_size(size, inches):
     """Common practice, no source: up to size 12, 4 in; 14 to 16, 5 in; 18 and above, 6 in."""
     asked = sheet({"client.size": size}, unit="in", waist=34, hip=44)

@@ -8,7 +8,9 @@ import trimesh
 from scipy.integrate import quad
 
 from silhouette import SheetError
-from silhouette.asked.sheet import Girths, Pads, Sheet
+from silhouette.asked.pads import Pads
+from silhouette.asked.readings import Girths
+from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.cuts import at_levels, cuts
 from silhouette.shape.draft import profile_height
@@ -38,9 +40,15 @@ def round_pair(radius: float, disc: float, t: float, bevel: float, profile: str 
     """A front and a back pad whose outlines together are a circle of radius ``disc`` about the hip line, laid on a
     cylinder; the volumes of the pair's two solids together."""
     pads = Pads(
-        thickness=t, bevel=bevel, profile=profile, start=HIP_DROP - disc, end=HIP_DROP + disc, fullness=0.5,
-        front_reach=disc, back_gap=radius * np.pi / 2 - disc,
-    )  # fmt: skip
+        thickness=t,
+        bevel=bevel,
+        profile=profile,
+        start=HIP_DROP - disc,
+        end=HIP_DROP + disc,
+        fullness=0.5,
+        front_reach=disc,
+        back_gap=radius * np.pi / 2 - disc,
+    )
     laid = lay_pads(Sheet(Girths(waist=700.0, hip=1000.0), pads=pads), cylinder(radius), rows)
     return laid[0], laid[1], sum(pad_solid(pad).volume for pad in laid[:2])
 
@@ -228,7 +236,8 @@ def test_cuts_are_where_the_levels_meet_the_outer_face():
         for angle in np.linspace(0, 2 * np.pi, 24):
             eye = np.array([np.cos(angle), np.sin(angle)])
             assert (points[level == row][:, :2] @ eye).max() == pytest.approx(
-                (lines.reshape(-1, 3)[:, :2] @ eye).max(), abs=1e-3)  # fmt: skip
+                (lines.reshape(-1, 3)[:, :2] @ eye).max(), abs=1e-3
+            )
     rows, table, thickness = at_levels(pad, drops)
     assert table.shape[:2] == thickness.shape and table.shape[0] == len(drops[rows])
     assert thickness.max() <= pad.foam + 1e-9

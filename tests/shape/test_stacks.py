@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 
 from silhouette import SheetError
+from silhouette.asked.pads import Pads
 from silhouette.asked.reading import from_plain
-from silhouette.asked.sheet import Girths, MorePads, Pads, Sheet
+from silhouette.asked.readings import Girths
+from silhouette.asked.sheet import MorePads, Sheet
 from silhouette.asked.writing import sheet_toml, to_plain, with_values
 from silhouette.shape.figure import figure_like, figure_of
 from silhouette.shape.layers import inner_end, slab_height
@@ -52,8 +54,15 @@ def test_straight_slabs_on_a_plane_are_slices_of_the_frustum_of_a_cone(layers):
 @pytest.mark.parametrize("profile", ["straight", "rounded", "feathered"])
 def test_slabs_make_the_shape_of_one_pad_of_their_whole_thickness(profile):
     """On the body: volume and tape of two slabs against one pad twice as thick."""
-    one = figure_of(from_plain({"unit": "mm", "girths": {"waist": 740, "hip": 1010},
-                                "pads": {"thickness": 30, "bevel": 60, "profile": profile}}))  # fmt: skip
+    one = figure_of(
+        from_plain(
+            {
+                "unit": "mm",
+                "girths": {"waist": 740, "hip": 1010},
+                "pads": {"thickness": 30, "bevel": 60, "profile": profile},
+            }
+        )
+    )
     two = figure_of(with_values(one.sheet, {"pads.thickness": 15.0, "pads.layers": 2}))
     assert len(two.pads) == 2 * len(one.pads)
     assert volume(two.pads) == pytest.approx(volume(one.pads), rel=6e-3)
@@ -105,8 +114,10 @@ def test_where_pads_meet_the_upper_lies_on_the_lower_and_elsewhere_on_the_body()
     assert all(np.allclose(pad.beneath, 20.0) for pad in top), "wholly on the flat of the lower"
     assert volume(top) == pytest.approx(np.pi * 10 / 3 * (60**2 + 60 * 30 + 30**2), rel=4e-3)
 
-    wide = replace(sheet, more_pads=(MorePads("top", "both", disc(FLAT, 135.0, thickness=10.0, bevel=30.0,
-                                                                  profile="straight"), ()),))  # fmt: skip
+    wide = replace(
+        sheet,
+        more_pads=(MorePads("top", "both", disc(FLAT, 135.0, thickness=10.0, bevel=30.0, profile="straight"), ()),),
+    )
     for pad in lay_pads(wide, cylinder(FLAT), 81):
         if pad.label:
             away = 140.0 - np.hypot(pad.flat[..., 0], pad.flat[..., 1] - HIP_DROP)
@@ -122,11 +133,13 @@ def drawn(chance: random.Random) -> dict[str, Any]:
         "unit": "mm",
         "girths": {"waist": hip * chance.uniform(0.65, 0.85), "hip": hip},
         "pads": {
-            "thickness": chance.choice([10, 19, 25]), "bevel": chance.uniform(30, 90),
-            "profile": chance.choice(["straight", "rounded", "feathered"]), "layers": chance.choice([1, 1, 1, 2, 3]),
+            "thickness": chance.choice([10, 19, 25]),
+            "bevel": chance.uniform(30, 90),
+            "profile": chance.choice(["straight", "rounded", "feathered"]),
+            "layers": chance.choice([1, 1, 1, 2, 3]),
         },
         "more_pads": [],
-    }  # fmt: skip
+    }
     for number in range(chance.choice([1, 1, 2, 3])):
         start = chance.uniform(10, 330)
         plain["more_pads"].append(
@@ -167,9 +180,16 @@ def test_names_sides_and_mates():
     laid = figure_of(from_plain(PLAIN)).pads
     names = [pad.name for pad in laid]
     assert names == [
-        "left front", "left back", "left high hip front", "left high hip back", "left seat back",
-        "right front", "right back", "right high hip front", "right high hip back",
-    ]  # fmt: skip
+        "left front",
+        "left back",
+        "left high hip front",
+        "left high hip back",
+        "left seat back",
+        "right front",
+        "right back",
+        "right high hip front",
+        "right high hip back",
+    ]
     assert not any(pad.twin for pad in laid), "the sides differ"
     mates = {pad.name: mate.name for pad in laid if (mate := mate_of(pad, laid)) is not None}
     assert mates["left high hip front"] == "left high hip back" and "left seat back" not in mates

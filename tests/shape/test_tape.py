@@ -113,10 +113,12 @@ def test_circle_with_two_side_pads(t, gain):
 def test_barbier_constant_width_means_girth_pi_times_width():
     """Barbier's theorem (Encyclopedia of Mathematics) on the Reuleaux triangle of width 100."""
     corners = 100 / np.sqrt(3) * np.array([[np.cos(a), np.sin(a)] for a in np.radians([90, 210, 330])])
-    reach = np.concatenate([
-        c + 100 * np.array([[np.cos(a), np.sin(a)] for a in np.linspace(s, s + np.pi / 3, 2000)])
-        for c, s in zip(corners, np.radians([240, 0, 120]), strict=True)
-    ])  # fmt: skip
+    reach = np.concatenate(
+        [
+            c + 100 * np.array([[np.cos(a), np.sin(a)] for a in np.linspace(s, s + np.pi / 3, 2000)])
+            for c, s in zip(corners, np.radians([240, 0, 120]), strict=True)
+        ]
+    )
     h = support(reach, FINE)
     assert h + np.roll(h, FINE // 2) == pytest.approx(np.full(FINE, 100.0), abs=1e-4)
     assert girth_of(h) == pytest.approx(np.pi * 100, abs=1e-3)

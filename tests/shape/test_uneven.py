@@ -18,8 +18,11 @@ from tests.clients import body, ring, sheet
 
 GIRTHS = {"waist": 740, "hip": 1010, "thigh": 590}
 FULLER_LEFT = {
-    "uneven.hip_left": 520, "uneven.waist_left": 374, "uneven.thigh_left": 606, "uneven.hip_drop_left": 194,
-}  # fmt: skip
+    "uneven.hip_left": 520,
+    "uneven.waist_left": 374,
+    "uneven.thigh_left": 606,
+    "uneven.hip_drop_left": 194,
+}
 MIRRORED = {key.replace("left", "right"): mm for key, mm in FULLER_LEFT.items()}
 
 
@@ -55,8 +58,13 @@ def test_the_centre_lines_are_shared_and_the_solids_closed():
 
 
 def test_a_symmetric_sheet_written_as_halves_gives_the_same_numbers():
-    halves = {"uneven.waist_left": 370, "uneven.waist_right": 370, "uneven.hip_left": 505, "uneven.thigh_right": 590,
-              "uneven.thigh_left": 590}  # fmt: skip
+    halves = {
+        "uneven.waist_left": 370,
+        "uneven.waist_right": 370,
+        "uneven.hip_left": 505,
+        "uneven.thigh_right": 590,
+        "uneven.thigh_left": 590,
+    }
     one, other = figure_of(sheet(halves, **GIRTHS)), figure_of(sheet(**GIRTHS))
     assert one.body.even and other.body.even
     assert np.abs(one.after.h - other.after.h).max() < 1e-6

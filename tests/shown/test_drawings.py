@@ -96,8 +96,15 @@ def test_the_same_drawing_every_time(demo: tuple[Preview, dict[str, bytes]]) -> 
 
 
 def test_no_pads_and_centimetres() -> None:
-    seen = preview(from_plain({**a_sheet(pads={"front": False, "back": False}), "unit": "mm", "girths": {
-        "waist": "80 cm", "hip": "105 cm"}}))  # fmt: skip
+    seen = preview(
+        from_plain(
+            {
+                **a_sheet(pads={"front": False, "back": False}),
+                "unit": "mm",
+                "girths": {"waist": "80 cm", "hip": "105 cm"},
+            }
+        )
+    )
     said = words(silhouette_files(seen, "cm")["silhouettes.svg"])
     assert "10.0 cm" in said and "pads" not in said and "dressed" in said
     assert any(text.startswith("no pads") for text in said)

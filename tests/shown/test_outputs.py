@@ -49,8 +49,14 @@ def test_without_opengl_one_sentence_and_everything_else(
     assert told.splitlines()[0] == NO_PICTURE and len(told.splitlines()) == 2
     pads = [f"pad-{side}-{part}.stl" for side in ("left", "right") for part in ("front", "back")]
     assert {p.name for p in out.iterdir()} == {
-        "silhouettes.svg", "silhouettes.png", "body.glb", "padded.glb", "dressed.glb", "report.json", *pads,
-    }  # fmt: skip
+        "silhouettes.svg",
+        "silhouettes.png",
+        "body.glb",
+        "padded.glb",
+        "dressed.glb",
+        "report.json",
+        *pads,
+    }
     assert json.loads((out / "report.json").read_text("utf-8")) == json.loads(said)
     ElementTree.parse(out / "silhouettes.svg")
     assert png_size((out / "silhouettes.png").read_bytes())[0] > 1000

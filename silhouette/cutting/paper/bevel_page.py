@@ -44,10 +44,13 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
                 np.array([[inward / n, -2.0], [inward / n, left / n]]) + np.array([place.left, foot]),
             )
         rows = [
-            (f"{k}/4" if k < 4 else "full", format_length(left, unit, sixteenths=True),
-             format_length(inward, unit, sixteenths=True))
+            (
+                f"{k}/4" if k < 4 else "full",
+                format_length(left, unit, sixteenths=True),
+                format_length(inward, unit, sixteenths=True),
+            )
             for k, (left, inward) in enumerate(steps(edge), start=1)
-        ]  # fmt: skip
+        ]
         beside = place.left + place.width * 0.66
         low = put(
             canvas,
@@ -63,8 +66,15 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         y = put(canvas, words(told, 3.1), place.left, y, place.width)
     y -= 6.0
     y = put(canvas, words("How well the pieces lie flat", 4.0, bold=True), place.left, y, place.width) - 2.0
-    columns = ("piece", "largest length change", "mean length change", "area change", "outer face when worn",
-            "side-seam edge", "")  # fmt: skip
+    columns = (
+        "piece",
+        "largest length change",
+        "mean length change",
+        "area change",
+        "outer face when worn",
+        "side-seam edge",
+        "",
+    )
     parts = (0.16, 0.14, 0.14, 0.12, 0.15, 0.13, 0.16)
     made = table(columns, stretch_rows(job), [place.width * p for p in parts], 2.7)
     y = put(canvas, made, place.left, y, place.width) - 2.5

@@ -59,13 +59,21 @@ def _facts(job: Job) -> list[tuple[Cell, ...]]:
     facts: list[tuple[Cell, ...]] = [
         (("foam and edge", True), edges + grade),
         (("place", True), places_told(seen)),
-        (("hip", True), f"{told(hip.body_girth_there)} to {told(hip.new_hip_girth)} over loose pads, "
-                        f"{told(hip.new_hip_drop)} below the waist"),
-        (("shell", True), f"close-fitting {told(seen.shell.snug_hip)}, cut to {told(seen.shell.hip)} with ease "
-                          f"{told(cloth.ease)}; {dressed.below} to the hem {told(dressed.hem_drop)} below the waist"),
-        (("lining", True), f"cut to {told(float(job.panels.lining.girth.max()))} at its fullest, ease "
-                           f"{told(cloth.lining_ease)}"),
-    ]  # fmt: skip
+        (
+            ("hip", True),
+            f"{told(hip.body_girth_there)} to {told(hip.new_hip_girth)} over loose pads, "
+            f"{told(hip.new_hip_drop)} below the waist",
+        ),
+        (
+            ("shell", True),
+            f"close-fitting {told(seen.shell.snug_hip)}, cut to {told(seen.shell.hip)} with ease "
+            f"{told(cloth.ease)}; {dressed.below} to the hem {told(dressed.hem_drop)} below the waist",
+        ),
+        (
+            ("lining", True),
+            f"cut to {told(float(job.panels.lining.girth.max()))} at its fullest, ease {told(cloth.lining_ease)}",
+        ),
+    ]
     if seen.sheet.aim.hip is not None:
         facts.insert(2, (("wanted hip", True), told(seen.sheet.aim.hip)))
     if seen.sheet.client.notes:

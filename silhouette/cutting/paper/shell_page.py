@@ -52,8 +52,16 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
     unit = job.heading.unit
     shown = (0, 1) if job.panels.same else (0, 1, 2, 3)
     names = ("front, each side", "back, each side") if job.panels.same else SHORT
-    head = ["level", "below the waist", "body", "over the pads", "lining, cut", "shell, cut",
-            *(f"shell gains: {name}" for name in names), "shows"]  # fmt: skip
+    head = [
+        "level",
+        "below the waist",
+        "body",
+        "over the pads",
+        "lining, cut",
+        "shell, cut",
+        *(f"shell gains: {name}" for name in names),
+        "shows",
+    ]
 
     def told(mm: float, sign: bool = False) -> str:
         return format_length(mm, unit, sign=sign, bare=True) if abs(mm) > 0.5 or not sign else "–"

@@ -163,6 +163,7 @@ def controls() -> list[dict[str, Any]]:
             "group": p.group,
             "needed": p.needed,
             "absent": p.absent,
+            "ends": list(p.ends),
             "symbol": p.symbol,
             "default": p.default if p.kind != LENGTH or p.default is None else float(p.default),
         }

@@ -10,6 +10,7 @@ import { valueAt } from "./state.js";
 export function controlFor(parameter, hooks) {
   const kinds = { length: lengthControl, number: textControl, fraction: fractionControl, choice: choiceControl,
     flag: flagControl, text: textControl, points: pointsControl };
+  if (parameter.ends?.length) return fractionControl(parameter, hooks);
   return (kinds[parameter.kind] ?? textControl)(parameter, hooks);
 }
 
@@ -166,7 +167,7 @@ function lengthControl(p, hooks) {
     if (now.late && (here === slider || here === input)) return; // an older answer must not move what is held
     mm = now.values?.[key] ?? now.values?.[p.key] ?? null;
     setText(unitMark, unit === "in" ? "in" : "cm");
-    setMark(input, "placeholder", p.absent || "");
+    setMark(input, "placeholder", p.absent.length > 13 ? "left out" : p.absent);
     slider.hidden = mm === null;
     if (mm === null) shown = input.value = "";
     else if (here !== input || !touched) show(mm, unit);
@@ -179,9 +180,11 @@ function fractionControl(p, hooks) {
   const slider = make("input", { type: "range", id, class: "slider", min: p.low, max: p.high, step: p.step });
   const out = make("output", { class: "field", for: id });
   const base = shell(p, hooks, { field: out, slider }, { id });
+  if (p.ends.length) slider.after(make("p", { class: "ends", "aria-hidden": "true" }, ...p.ends.map((end) => make("span", {}, end))));
+  const words = (value) => (p.ends.length ? (value ? `${value < 0 ? "−" : "+"}${Math.abs(value)}` : "as usual") : value.toFixed(2));
   slider.setAttribute("aria-describedby", base.described);
   slider.addEventListener("input", () => {
-    setText(out, Number(slider.value).toFixed(2));
+    setText(out, words(Number(slider.value)));
     paintTrack(slider);
     hooks.move(hooks.target(p.key), Number(slider.value));
   });
@@ -191,7 +194,8 @@ function fractionControl(p, hooks) {
     if (now.late && document.activeElement === slider) return;
     const value = standing(now, key, p) ?? p.low;
     if (Number(slider.value) !== value) slider.value = value;
-    setText(out, Number(value).toFixed(2));
+    setText(out, words(Number(value)));
+    setMark(slider, "aria-valuetext", words(Number(value)));
     paintTrack(slider);
   }
   return { element: base.element, update, key: p.key };
@@ -255,7 +259,7 @@ function textControl(p, hooks) {
   function update(now) {
     const { key } = base.common(now);
     if (document.activeElement === input && now.why === "moved") return;
-    const value = valueAt(now.sheet, key);
+    const value = valueAt(now.sheet, key) ?? (number ? now.values?.[key] ?? now.values?.[p.key] : null);
     if (input.value !== String(value ?? "")) input.value = value ?? "";
     if (number) input.placeholder = p.absent ? "not given" : "";
   }

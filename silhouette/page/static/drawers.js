@@ -17,7 +17,7 @@ const CHEST = [
   { name: "shape", title: "Her shape", holds: "stance, belly, uneven sides", parts: { shape: "", uneven: "Left and right" } },
   { name: "pads", title: "Pads", holds: "reach, fullness, one side",
     parts: { "pads.front_outline": "Drawn by points", "pads.back_outline": "Drawn by points", "pads.profile": null, pads: "" } },
-  { name: "foam", title: "Foam", holds: "grade, firmness, edge shape", parts: { "pads.profile": "", "foam.sheet_width": null, foam: "" } },
+  { name: "foam", title: "Foam", holds: "grade, firmness, edge", parts: { "pads.profile": "", "foam.sheet_width": null, foam: "" } },
   { name: "cloth", title: "Cloth", holds: "ease, shell, stretch, colour", parts: { cloth: "" } },
   { name: "levels", title: "Levels", holds: "waist to knee, before, after" },
   { name: "variants", title: "Variants", holds: "up to four side by side" },

@@ -44,6 +44,12 @@ export function frameOf(numbers, whole, height, margin = 0) {
   };
 }
 
+/** How high a drawing of this width has to be: no higher than the figures in it, nor than `most`. */
+export function heightFor(numbers, width, most, margin = 0) {
+  const f = frameOf(numbers, width, most, margin);
+  return Math.min(most, f.top + f.bottom * f.scale + 34);
+}
+
 function outline(f, figure, pairs) {
   const point = (mm, i) => `${f.x(figure, mm).toFixed(1)} ${f.y(f.drops[i]).toFixed(1)}`;
   const down = pairs.map((pair, i) => point(pair[0], i));

@@ -3,6 +3,19 @@
 import { draw, fillWith, setMark, setText } from "./make.js";
 
 const SIZE = 9;
+const LINE = 14; // px from one line of words to the next
+
+/** Where the words beside a grip stand: at its height, or a line lower than words that are there already. */
+function clearOf(lines, x, y, away, words) {
+  const wide = 7 * words.length;
+  const left = away === "left" ? x - 16 - wide : away === "right" ? x + 16 : x - wide / 2;
+  let at = y + (away === "below" ? 26 : away === "above" ? -15 : 5);
+  for (const line of lines) {
+    if (left < line.right && left + wide > line.left && Math.abs(at - line.at) < LINE) at = line.at + LINE;
+  }
+  if (words) lines.push({ left, right: left + wide, at });
+  return at;
+}
 
 /**
  * A layer over one drawing. `grips`: {name: {label, way: "x" | "y" | "both"}}; `hooks`: start(name) → what is held,
@@ -62,11 +75,12 @@ export function createHandles(grips, hooks) {
         for (const name of names) (built[name] ??= grip(name)).shown = true;
         if (!held) fillWith(layer, ...names.map((name) => built[name].element));
       }
+      const lines = [];
       for (const name of names) {
         const { element, words } = built[name];
         const { x, y, away, now, low, high } = places[name];
         setMark(element, "transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
-        setMark(words, "y", away === "below" ? 26 : away === "above" ? -15 : 5);
+        setMark(words, "y", clearOf(lines, x, y, away, hooks.words(name)) - y);
         setMark(words, "x", away === "left" ? -16 : away === "right" ? 16 : 0);
         setMark(words, "text-anchor", away === "left" ? "end" : away === "right" ? "start" : "middle");
         const text = hooks.words(name);

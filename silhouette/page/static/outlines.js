@@ -1,7 +1,7 @@
 // The working drawings below the picture: silhouettes to scale and the flat draft, both shaped by hand.
 
 import { draftFrame, draftPicture } from "./draft.js";
-import { frameOf, placeOf, silhouettes, spread } from "./drawing.js";
+import { frameOf, heightFor, placeOf, silhouettes, spread } from "./drawing.js";
 import { createHandles } from "./handles.js";
 import { stepText, tapeStep, tapeText } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
@@ -53,7 +53,8 @@ export function createOutlines(state, hooks) {
     if (!numbers) return;
     const unit = state.desk.show;
     if (rooms.outlines?.width > 50) {
-      const [width, height] = size("outlines", 0.66);
+      const [width, most] = size("outlines", 0.66);
+      const height = rooms.outlines.fixed ? most : Math.ceil(heightFor(numbers, width, most, MARGIN));
       const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
       maps.outlines = frameOf(numbers, width, height, MARGIN);
       fillWith(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed, margin: MARGIN }));

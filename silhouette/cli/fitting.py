@@ -16,8 +16,6 @@ from silhouette.cli.usage import as_option
 if TYPE_CHECKING:
     from silhouette.asked.fittings import Fitting
 
-_OVER = {"cloth": "the finished garment", "pads": "the pads"}
-
 
 def fitted(
     sheet: SheetFile,
@@ -65,40 +63,34 @@ class _Said:
 
 
 def _record(sheet: Path, was: bytes, text: str, said: _Said, *, use: bool, replace: bool) -> None:
-    from silhouette.asked.fitting_records import add_fitting, take_over, without_fitting
-    from silhouette.asked.fittings import Fitting, fittings_in_order
+    from silhouette.asked.fitting_records import take_over
+    from silhouette.asked.fittings import fittings_in_order
     from silhouette.asked.reading import read_text
-    from silhouette.cli.fitting_advice import habit_said, what_now_said
-    from silhouette.search.learning import learn, used_keys
-    from silhouette.shape.pads import foam_thickness
+    from silhouette.search.fitted import OVER_WORDS, Reading, of_the_day, recorded
+    from silhouette.shown.fitting_advice import habit_said, what_now_said
     from silhouette.shown.fitting_words import fitting_lines
     from silhouette.shown.sheet_files import replace_sheet
 
     choices = read_text(text)
     unit = choices.unit
-    records = fittings_in_order(text)
-    same = [n for n, one in enumerate(records) if (one.date, one.level, one.over) == (said.day, "hip", said.over)]
+    same = of_the_day(fittings_in_order(text), said.over, said.day)
     if same and not replace:
         raise OutputError(
-            f"{sheet}: a fitting of {said.day.isoformat()} over {_OVER[said.over]} is in the sheet already; with "
+            f"{sheet}: a fitting of {said.day.isoformat()} over {OVER_WORDS[said.over]} is in the sheet already; with "
             "--replace this one takes its place, with --date it is of another day"
         )
     aim = None if said.wanted is None else length_said("--wanted", said.wanted, unit)
-    others = [one for n, one in enumerate(records) if n not in same]
     read = length_said("--hip", said.hip, unit)
     with as_option("read hip", "--hip"):
-        lesson = learn(choices, "hip", read, said.over, used_keys(choices, others))
-    foam, shell = foam_thickness(choices, choices.pads), choices.cloth.shell_hip
-    record = Fitting(said.day, "hip", lesson.read, said.over, lesson.predicted, foam, shell, lesson.explains)
-    for number in reversed(same):
-        text = without_fitting(text, number)
-    written, changed = add_fitting(text, record, unit), list[str]()
+        made = recorded(text, Reading(read, said.over, said.day))
+    record, lesson = made.record, made.lesson
+    written, changed = made.text, list[str]()
     if use:
         written, changed = take_over(written, record, unit)
         read_text(written)
     replace_sheet(sheet, was, written)
     lines = fitting_lines(record, unit, lesson.words)
-    print("\n".join([*lines, *what_now_said(choices, lesson, said.over, aim), *habit_said(sheet, choices)]))
+    print("\n".join([*lines, *what_now_said(choices, lesson, said.over, aim), *habit_said(sheet.parent, choices)]))
     if same:
         print("It has taken the place of the earlier record of that day.")
     if use:
@@ -110,6 +102,7 @@ def _record(sheet: Path, was: bytes, text: str, said: _Said, *, use: bool, repla
 def _take_back(sheet: Path, was: bytes, text: str, day: datetime.date, over: str | None) -> None:
     from silhouette.asked.fitting_records import without_fitting
     from silhouette.asked.fittings import fittings_in_order
+    from silhouette.search.fitted import OVER_WORDS
     from silhouette.shown.sheet_files import replace_sheet
 
     records = fittings_in_order(text)
@@ -120,7 +113,7 @@ def _take_back(sheet: Path, was: bytes, text: str, day: datetime.date, over: str
         raise OutputError(f"{sheet}: two fittings of {day.isoformat()}; say which with --over cloth or --over pads")
     taken = without_fitting(text, found[-1])
     replace_sheet(sheet, was, taken)
-    print(f"The fitting of {day.isoformat()} over {_OVER[records[found[-1]].over]} is out of the sheet again.")
+    print(f"The fitting of {day.isoformat()} over {OVER_WORDS[records[found[-1]].over]} is out of the sheet again.")
     if f"from the fitting of {day.isoformat()}" in taken:
         print("What was learned from it still stands in the sheet, in the line marked with that day.")
 

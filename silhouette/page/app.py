@@ -21,7 +21,7 @@ from silhouette.asked.faults import Fault, OutputError, SheetError
 from silhouette.asked.reading import DEMO, from_plain, sheet_text
 from silhouette.asked.writing import starter_sheet
 from silhouette.judged.limits import stock
-from silhouette.page import templates_job
+from silhouette.page import fittings, templates_job
 from silhouette.page.answers import SHOWN, all_advice, answer, controls, seen_for
 from silhouette.page.buying import foam_words
 from silhouette.page.clients_folder import Folder, Kept
@@ -112,6 +112,17 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
             return JSONResponse({"sheet": _plain(folder.read_earlier(body.get("name"), body["version"]))})
         return JSONResponse({"versions": folder.earlier(body.get("name"))})
 
+    async def fitted(body: Mapping[str, Any]) -> Response:
+        return JSONResponse(await run_in_threadpool(fittings.listed, folder, body))
+
+    async def fitting(body: Mapping[str, Any]) -> Response:
+        kept, said = await run_in_threadpool(fittings.record, folder, body)
+        return JSONResponse({"mark": kept.mark, **said})
+
+    async def unfitted(body: Mapping[str, Any]) -> Response:
+        kept = await run_in_threadpool(fittings.take_back, folder, body)
+        return JSONResponse({"mark": kept.mark})
+
     async def handover(body: Mapping[str, Any]) -> Response:
         seen = seen_for(sheet_in(body), body.get("show"))
         return Response(await run_in_threadpool(handover_html, seen), media_type="text/html")
@@ -135,6 +146,9 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         "/clients/save": saved,
         "/clients/mark": mark,
         "/clients/earlier": earlier,
+        "/fittings": fitted,
+        "/fittings/record": fitting,
+        "/fittings/take-back": unfitted,
         "/handover": handover,
         "/templates": cut,
     }

@@ -101,7 +101,7 @@ def _cloth_grids(role: str, dressed: Dressed) -> list[Grid]:
     left, right = dressed.points(COLUMNS)
     if dressed.even:
         return [Grid(role, "left cloth", left, True)]
-    return [Grid(role, "left cloth", left), Grid(role, "right cloth", right[:, ::-1])]
+    return [Grid(role, "left cloth", left), Grid(role, "right cloth", right)]
 
 
 def _loop(ring: Array) -> Array:

@@ -104,15 +104,15 @@ def test_one_record_is_taken_back(path: Path, capsys: Any) -> None:
 
 
 def test_an_edit_made_meanwhile_is_not_written_over(path: Path, monkeypatch: Any, capsys: Any) -> None:
-    from silhouette.search import learning
+    from silhouette.search import fitted
 
-    real = learning.learn
+    real = fitted.learn
 
     def slow(*arguments: Any) -> Any:
         path.write_text(TEXT + "# by hand\n", "utf-8")  # somebody saves while the fitting is worked out
         return real(*arguments)
 
-    monkeypatch.setattr(learning, "learn", slow)
+    monkeypatch.setattr(fitted, "learn", slow)
     assert run("fitted", path, "--hip", "45 1/4 in", *DAY) == 2
     said = capsys.readouterr().err
     assert "was changed by another program in the meantime; nothing was written" in said

@@ -144,6 +144,12 @@ export function createClients(state, newDesk, hooks) {
     if (met === kept.name) notice(null);
   }
 
+  /** The file was written to by something else that was done here. */
+  function written(mark) {
+    state.look((desk) => (desk.mark = mark));
+    channel?.postMessage({ kind: "saved", name: state.desk.file, mark, me });
+  }
+
   function saveAs(suggested = state.desk.file ?? state.work.sheet.client?.name ?? "", trouble = "") {
     const fault = make("p", { class: "fault", id: "name-fault", role: "alert" }, trouble);
     const input = make("input", { type: "text", id: "save-name", maxlength: 100, autocomplete: "off", "aria-describedby": "name-fault" });
@@ -202,5 +208,5 @@ export function createClients(state, newDesk, hooks) {
     make("button", { type: "button", id: "save-as", onclick: () => saveAs() }, "Save under another name"),
     make("button", { type: "button", id: "earlier", onclick: earlier }, "Earlier versions"));
 
-  return { frame: () => { frame(); element.lastChild.disabled = !state.desk.file; }, open, save: () => save(), take, leave, bringBack, moved, notice, element };
+  return { frame: () => { frame(); element.lastChild.disabled = !state.desk.file; }, open, save: () => save(), written, take, leave, bringBack, moved, notice, element };
 }

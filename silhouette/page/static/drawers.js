@@ -21,6 +21,7 @@ const CHEST = [
   { name: "cloth", title: "Cloth", holds: "ease, shell, stretch, colour", parts: { cloth: "" } },
   { name: "levels", title: "Levels", holds: "waist to knee, before, after" },
   { name: "variants", title: "Variants", holds: "up to four side by side" },
+  { name: "fittings", title: "Fittings", holds: "tape read, what now" },
   { name: "cutting", title: "Cutting", holds: "templates, allowances", parts: { "foam.sheet_width": "" } },
   { name: "hand", title: "Hand over", holds: "note, file, picture, paper", parts: { "client.note": "", "client.next_date": "" } },
   { name: "file", title: "Her sheet", holds: "notes, earlier versions", parts: { "client.notes": "", aim: "" } },
@@ -123,6 +124,7 @@ export function createDrawers(parameters, hooks, extra) {
     setText(by("drawer-title"), CHEST.find((d) => d.name === name).title);
     by("drawer-body").scrollTop = 0;
     if (name === "pads") bodies.pads.prepend(sides);
+    hooks.pulled?.(name);
     if (focus) {
       by("drawer-title").focus({ preventScroll: true });
       by("change").scrollIntoView({ block: "nearest" });

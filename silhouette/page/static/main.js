@@ -7,6 +7,7 @@ import { createClients } from "./clients.js";
 import { createDrawers } from "./drawers.js";
 import { createFindings } from "./findings.js";
 import { createFirst } from "./first.js";
+import { createFittings } from "./fittings.js";
 import { createHandOver } from "./hand.js";
 import { createHers } from "./hers.js";
 import { withSigns } from "./lengths.js";
@@ -53,6 +54,7 @@ const first = createFirst(given, {
   take: (sheet) => clients.take(sheet, [], {}),
   away: () => toScreen("book"),
 });
+const fittings = createFittings(state, { save: clients.save, written: clients.written });
 const hand = createHandOver(state, picture);
 const hers = createHers(state, hand.short);
 
@@ -68,11 +70,12 @@ const drawers = createDrawers(given.controls, {
   unit: () => state.desk.show,
   sheet: () => state.work.sheet,
   stock: (unit) => given.stock[unit],
+  pulled: (name) => name === "fittings" && fittings.refresh(),
   refresh: () => {
     refreshControls();
     outlines.redraw();
   },
-}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
+}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, fittings: fittings.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
 const wish = createWish(state,
   (changes) => state.step((work) => changes.forEach(([key, value]) => setValue(work.sheet, key, value))), // in the sheet's own unit
   (words) => clients.notice(withSigns(words)));
@@ -152,6 +155,7 @@ async function refresh(moving = false) {
 /** Another client lies on the table: nothing of the one before stays. Her name is heard, and Tab goes on from there. */
 function opened() {
   drawers.rest();
+  fittings.forget();
   by("client").focus({ preventScroll: true });
 }
 

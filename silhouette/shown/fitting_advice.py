@@ -1,4 +1,4 @@
-"""What ``fitted`` says beside the record: causes, remedies, and the maker's habit over the sheets in one folder."""
+"""What is said beside a fitting's record: causes, remedies, and the maker's habit over the sheets in one folder."""
 
 from __future__ import annotations
 
@@ -25,12 +25,12 @@ def what_now_said(sheet: Sheet, lesson: Lesson, over: str, wanted: float | None)
     return what_now_lines(now, lesson, sheet)
 
 
-def habit_said(path: Path, sheet: Sheet) -> list[str]:
-    """What the fittings of all clients beside this sheet say of the maker; nothing where they say nothing sure."""
+def habit_said(folder: Path, sheet: Sheet) -> list[str]:
+    """What the fittings of all clients in a folder say of the maker; nothing where they say nothing sure."""
     from silhouette.search.maker import habit_of
     from silhouette.shown.what_now_words import habit_lines
 
-    habit = habit_of(fitted_clients(path.parent))
+    habit = habit_of(fitted_clients(folder))
     return [] if habit is None else habit_lines(habit, sheet)
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any, Final, Literal
 
-from silhouette.asked.declared import LENGTH, Parameter, declare, parameters_of
+from silhouette.asked.declared import CHOICE, LENGTH, Parameter, declare, parameters_of
 from silhouette.asked.figure import Along, Shape, Uneven
 from silhouette.asked.pads import Pads
 from silhouette.asked.readings import Client, Drops, Girths, Widths
 from silhouette.asked.supplies import Cloth, Foam
 
 SIDES: Final = ("left", "right")
+LOOKS: Final = ("natural", "stage")
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,15 @@ class Aim:
         group="aim",
         step=5,
         absent="no wish given",
+    )
+    look: str = declare(
+        "look",
+        CHOICE,
+        "Whether the pads are to look like her own, or may be seen for the stage: then only what holds, bends, "
+        "hides its edge and lets her sit is judged.",
+        "natural",
+        choices=LOOKS,
+        group="aim",
     )
 
 

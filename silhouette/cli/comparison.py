@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from silhouette.asked.lengths import as_shown, format_length
 from silhouette.cli.tables import plain_name
 from silhouette.cutting.buying import area_words
-from silhouette.judged.finding import thickness_text
 from silhouette.pipeline import Preview
+from silhouette.shape.figure import Figure
+from silhouette.shown.sentences import foam_words
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -39,9 +42,10 @@ Rows = list[tuple[str, list[str]]]
 
 def _girth_rows(all_seen: Sequence[Preview], unit: str) -> Rows:
     figures = [s.figure for s in all_seen]
-    foams = [sorted({p.foam for p in f.pads}) for f in figures]
     hips = [as_shown(f.new_hip_girth, unit) for f in figures]
     bodies = [as_shown(f.body_girth_there, unit) for f in figures]
+
+    most = [_most_added(f) for f in figures]
 
     def show(mm: float) -> str:
         return format_length(mm, unit)
@@ -50,13 +54,15 @@ def _girth_rows(all_seen: Sequence[Preview], unit: str) -> Rows:
         return format_length(mm, unit, sign=True)
 
     return [
-        ("foam", [" / ".join(thickness_text(t, unit) for t in foam) or "none" for foam in foams]),
+        ("foam", [" / ".join(foam_words(f.pads, unit)) or "none" for f in figures]),
         ("body hip", [show(f.measures.hip) for f in figures]),
         ("new hip girth", [show(hip) for hip in hips]),
         ("against the first", ["·", *(signed(hip - hips[0]) for hip in hips[1:])]),
         ("where, below the waist", [show(f.new_hip_drop) for f in figures]),
         ("body there", [show(body) for body in bodies]),
         ("added there", [signed(hip - body) for hip, body in zip(hips, bodies, strict=True)]),
+        ("most added, anywhere", [signed(added) for added, _ in most]),
+        ("  there, below the waist", [show(drop) if added > 0.5 else "·" for added, drop in most]),
         ("rule of thumb", [show(f.rule_of_thumb) for f in figures]),
         ("shell to cut", [show(s.shell.cut_hip) for s in all_seen]),
         ("shell on the sheet", [show(s.shell.hip) if s.shell.given else "open" for s in all_seen]),
@@ -65,22 +71,31 @@ def _girth_rows(all_seen: Sequence[Preview], unit: str) -> Rows:
     ]
 
 
-def _amount_rows(amounts: Sequence[Amounts | None], unit: str) -> Rows:
+def _most_added(figure: Figure) -> tuple[float, float]:
+    """What the pads add where they add most, mm, and its drop: a pad above the hip leaves the hip as it is."""
+    added = figure.after.girth - figure.before.girth
+    row = int(np.argmax(added))
+    return float(added[row]), float(figure.body.drops[row])
+
+
+def _amount_rows(amounts: Sequence[Amounts | str], unit: str) -> Rows:
     def across(length: float, width: float) -> str:
         return f"{format_length(length, unit, bare=True)} × {format_length(width, unit)}"
 
-    foam = ["none" if a is None else " + ".join(across(length, width) for _, length, width in a.foam) for a in amounts]
+    foam = [
+        a if isinstance(a, str) else " + ".join(across(length, width) for _, length, width in a.foam) for a in amounts
+    ]
     return [
         ("foam to buy", foam),
-        ("  of it pads", ["none" if a is None else area_words(a.foam_area, unit) for a in amounts]),
-        ("cover cloth", ["none" if a is None else across(*a.cloth) for a in amounts]),
+        ("  of it pads", ["·" if isinstance(a, str) else area_words(a.foam_area, unit) for a in amounts]),
+        ("cover cloth", [a if isinstance(a, str) else across(*a.cloth) for a in amounts]),
     ]
 
 
 def _look_rows(all_seen: Sequence[Preview]) -> Rows:
-    turns = [next((f for f in s.findings if f.check == "edge"), None) for s in all_seen]
     return [
-        ("edge turns the cloth by", ["·" if turn is None else f"{turn.measured:.0f}°" for turn in turns]),
+        ("edge turns the cloth by", [f"{s.dressed.edge.degrees:.0f}°" if s.pads else "·" for s in all_seen]),
+        ("judged for", ["the stage" if s.sheet.aim.look == "stage" else "a natural look" for s in all_seen]),
         ("verdict", [s.verdict for s in all_seen]),
         ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),
     ]

@@ -6,17 +6,19 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import Finding, thickness_text
+from silhouette.judged.finding import Finding
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
+from silhouette.shape.pads import whole_pads
 from silhouette.shown.sentences import (
     LEVEL_NAMES,
     SHORT_CAUTIONS,
-    VERDICTS,
+    foam_words,
     girth_lines,
     pad_notes,
     rule_sentence,
     together_sentence,
+    verdict_sentence,
     worn_lines,
 )
 
@@ -41,7 +43,7 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
     unit = unit or seen.sheet.unit
     for line in answer_lines(seen, unit):
         console.print(line, highlight=False)
-    console.print(VERDICTS[seen.verdict], style=_STYLE[seen.verdict], highlight=False)
+    console.print(verdict_sentence(seen), style=_STYLE[seen.verdict], highlight=False)
     console.print(levels_table(seen, unit))
     if any(not r.measured for r in seen.figure.levels):
         console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
@@ -85,7 +87,11 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
                 if f.advice:
                     console.print(f"           → {f.advice}", highlight=False)
                 console.print(f"             basis: {f.basis}", style="dim", highlight=False)
-    fine = [f.check for f in findings if f.severity == "fine"]
+    for f in findings:
+        if f.severity == "fine" and f.advice:
+            console.print(f"  [green]fine    [/] {f.check}: {f.message}", highlight=False)
+            console.print(f"           → {f.advice}", highlight=False)
+    fine = [f.check for f in findings if f.severity == "fine" and not f.advice]
     if fine:
         console.print(f"  [green]fine    [/] {', '.join(fine)}", highlight=False)
 
@@ -120,8 +126,8 @@ def _pad_words(seen: Preview, unit: str) -> str:
     pads = seen.figure.pads
     if not pads:
         return "no pads"
-    foams = sorted({p.foam for p in pads})
-    foam = " and ".join(thickness_text(t, unit) for t in foams)
+    foam = " and ".join(foam_words(pads, unit))
+    pads = whole_pads(pads)
     count = f"{len(pads)} pads" if len(pads) > 1 else "1 pad"
     top = format_length(min(float(p.outline[0, 1]) for p in pads), unit, bare=True)
     low = format_length(max(float(p.outline[-1, 1]) for p in pads), unit)

@@ -20,12 +20,14 @@ class Amounts:
     cloth: tuple[float, float]
 
 
-def amounts_of(seen: Preview) -> Amounts | None:
-    """Foam and cloth as the buying list has them; None without pads, or for pads that no flat sheet gives."""
+def amounts_of(seen: Preview) -> Amounts | str:
+    """Foam and cloth as the buying list has them; in a few words why there is none to buy."""
+    if not seen.pads:
+        return "none"
     try:
         job = prepare(seen, date.today())
     except SheetError:
-        return None
+        return "cannot be cut flat"
     return Amounts(
         tuple((part.foam, part.ask, part.layout.width) for part in job.sheets),
         sum(part.layout.area for part in job.sheets),

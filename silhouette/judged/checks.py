@@ -12,6 +12,7 @@ from silhouette.judged.finding import Check, Finding, findings_by
 from silhouette.judged.girth_checks import ADDED_GIRTH, THIGH_TO_HIP, WAIST_TO_HIP
 from silhouette.judged.outline_checks import GROOVE, RIDGE, SHELF
 from silhouette.judged.pad_checks import BACK_OPENING, CENTRE_FRONT, LEFT_AND_RIGHT, START, THICKNESS
+from silhouette.judged.stage_checks import BEND, SEAM, SHIFT, SITTING
 
 LOOK_CHECKS: Final[tuple[Check[DressedPair], ...]] = (
     *(THICKNESS, START),
@@ -19,12 +20,16 @@ LOOK_CHECKS: Final[tuple[Check[DressedPair], ...]] = (
     *(WAIST_TO_HIP, THIGH_TO_HIP, ADDED_GIRTH),
     *(LEFT_AND_RIGHT, CENTRE_FRONT, BACK_OPENING),
 )
+#: For the stage a shape may be obvious; what is left is whether it can be built, worn and closed.
+STAGE_CHECKS: Final[tuple[Check[DressedPair], ...]] = (BEND, SHIFT, SEAM, SITTING, CENTRE_FRONT, BACK_OPENING)
 CLOTH_CHECKS: Final[tuple[Check[Shell], ...]] = (PRESSURE, CLOTH_PULL, SQUEEZE)
 
 
 def findings_of(dressed: DressedPair, *, advice: bool = True) -> tuple[Finding, ...]:
-    """Every look check on the dressed figure; then what the cloth does, if the sheet says what the shell is cut to."""
-    look = findings_by(LOOK_CHECKS, dressed, advice=advice)
+    """Every check that the sheet's aim calls for, on the dressed figure; then what the cloth does, where the sheet says
+    what the shell is cut to."""
+    checks = STAGE_CHECKS if dressed.figure.sheet.aim.look == "stage" else LOOK_CHECKS
+    look = findings_by(checks, dressed, advice=advice)
     shell = dressed.shell
     if not shell.given or not shell.figure.pads:
         return look

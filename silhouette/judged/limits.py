@@ -57,6 +57,11 @@ LIMITS: Final[dict[str, Limit]] = {
     "left and right": Limit(6.0, 16.0, CONVENTION),
     "centre front": Limit(12.7, 0.0, CONVENTION, _DUST),
     "back opening": Limit(12.7, 0.0, f"stop 1 in from the opening: {PRACTICE}; half of it: {CONVENTION}", _DUST),
+    # for the stage: see judged/stage_checks.py for what each measures
+    "bend": Limit(0.20, 0.28, CONVENTION),
+    "shift": Limit(0.35, 0.75, CONVENTION),
+    "seam": Limit(40.0, 60.0, CONVENTION),
+    "sitting": Limit(38.1, 63.5, f"common sense of geometry; {CONVENTION}"),
     # A waistband above 35 mmHg was felt as uncomfortable. Comfort is not looks, so this never says obvious.
     "pressure": Limit(4.67, math.inf, "felt as uncomfortable above 35 mmHg: Sen'i Gakkaishi 47(6):282"),
     # Watch at the pull of the stretch test for woven cloth; obvious near what opens an apparel seam (from memory).

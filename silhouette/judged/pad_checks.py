@@ -14,7 +14,7 @@ from silhouette.asked.declared import FLAG, LENGTH
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet, parameter_for
 from silhouette.cloth.dressed import DressedPair
-from silhouette.judged.advice import even_pair, thinner
+from silhouette.judged.advice import content, even_pair, thinner
 from silhouette.judged.finding import NOTHING, Advice, Changes, Check, Finding, handy, set_all, thickness_text
 from silhouette.judged.limits import LIMITS
 from silhouette.shape.figure import Figure
@@ -26,7 +26,7 @@ def _thickness(dressed: DressedPair) -> Finding | None:
     figure = dressed.figure
     if not figure.pads:
         return None
-    foam = max(pad.foam for pad in figure.pads)
+    foam = max(pad.built for pad in figure.pads)
     limit, unit = LIMITS["thickness"], figure.sheet.unit
     return Finding(
         check="thickness",
@@ -41,9 +41,19 @@ def _thickness(dressed: DressedPair) -> Finding | None:
     )
 
 
-THICKNESS: Final[Check[DressedPair]] = Check(
-    "thickness", _thickness, lambda dressed, finding: thinner(dressed, finding.limit, THICKNESS)
-)
+def _less_foam(dressed: DressedPair, finding: Finding) -> Advice:
+    """Fewer slabs where there are several, else thinner foam."""
+    sheet, unit = dressed.figure.sheet, dressed.figure.sheet.unit
+    pad = max(dressed.figure.pads, key=lambda p: p.built)
+    for layers in range(pad.layers - 1, 0, -1):
+        changes = set_all(sheet, "layers", layers)
+        if content(dressed, changes, THICKNESS):
+            foam = thickness_text(pad.foam, unit)
+            return f"{layers} × {foam} foam instead of {pad.layers} × {foam} brings this inside the limit", changes
+    return thinner(dressed, finding.limit / pad.layers, THICKNESS)
+
+
+THICKNESS: Final[Check[DressedPair]] = Check("thickness", _thickness, _less_foam)
 
 
 def _highest(figure: Figure) -> Pad:

@@ -30,6 +30,12 @@ VERDICTS: Final = {
     "watch": ("Look again", "It can be worn; look at the points below before the foam is cut."),
     "obvious": ("Would show", "An eye would find the pads; change the points marked “would show”."),
 }
+#: The same where the shape may be obvious, for the stage.
+STAGE_VERDICTS: Final = {
+    "fine": ("Ready for the stage", "It bends, stays in place, hides its edge and lets her sit."),
+    "watch": ("Look again", "It can be worn; look at the points below before the foam is cut."),
+    "obvious": ("Not as it is", "Change the gravest points below; how natural it looks was not asked."),
+}
 
 
 def seen_for(plain: Mapping[str, Any], show: object) -> Preview:
@@ -55,7 +61,7 @@ def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes
 
 def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
-    word, sentence = VERDICTS[seen.verdict]
+    word, sentence = (STAGE_VERDICTS if seen.sheet.aim.look == "stage" else VERDICTS)[seen.verdict]
     cloth = seen.shell.given or not moving
     # the page draws outlines and names levels; every level's girth, and the dressed outline, are for scripts
     found: dict[str, Any] = {**report(seen, solids=False, cloth=cloth)}

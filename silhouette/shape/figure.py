@@ -84,10 +84,15 @@ class Figure:
         return self.new_hip_girth - self.body_girth_there
 
     @property
+    def pads_at_hip(self) -> tuple[Pad, ...]:
+        """The pads, slab by slab, that lie over the hip line."""
+        hip = self.measures.hip_drop
+        return tuple(pad for pad in self.pads if pad.outline[0, 1] < hip < pad.outline[-1, 1])
+
+    @property
     def rule_of_thumb(self) -> float:
         """Hip plus one thickness for every pad round the body at the hip line (common practice, no source), mm."""
-        hip = self.measures.hip_drop
-        return self.measures.hip + sum(p.foam for p in self.pads if p.outline[0, 1] < hip < p.outline[-1, 1])
+        return self.measures.hip + sum(pad.foam for pad in self.pads_at_hip)
 
     @cached_property
     def sheet_tolerance(self) -> float:

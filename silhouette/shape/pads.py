@@ -91,6 +91,11 @@ class Pad:
         return " ".join(word for word in (self.side_name, self.label, self.part, slab) if word)
 
     @property
+    def built(self) -> float:
+        """Thickness of the whole pad, all its slabs, mm."""
+        return self.foam * self.layers
+
+    @property
     def place(self) -> tuple[str, Part, int]:
         """What is the same of a pad and of its mirror image."""
         return self.label, self.part, self.layer

@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.lengths import format_length
-from silhouette.judged.finding import thickness_text
 from silhouette.pipeline import Preview
 from silhouette.shown.chart_files import chart_files, plain_text
-from silhouette.shown.sentences import LEVEL_NAMES
+from silhouette.shown.sentences import LEVEL_NAMES, foam_words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -72,10 +71,9 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
 def _summary(seen: Preview, unit: str) -> str:
     """Foam, new hip and verdict in one line."""
     figure = seen.figure
-    foams = sorted({p.foam for p in figure.pads})
-    if not foams:
+    if not figure.pads:
         return f"no pads  ·  {seen.verdict}"
-    line = f"{' and '.join(thickness_text(t, unit) for t in foams)} foam: new hip girth "
+    line = f"{' and '.join(foam_words(figure.pads, unit))} foam: new hip girth "
     line += f"{format_length(figure.new_hip_girth, unit)} over loose foam"
     if seen.squeezed:
         shell = seen.shell

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from silhouette.asked.declared import LENGTH
@@ -11,6 +12,7 @@ from silhouette.cloth.cut_girths import lining_girths
 from silhouette.cloth.worn import SNUG_PULL
 from silhouette.judged.finding import Severity, thickness_text
 from silhouette.pipeline import Preview
+from silhouette.shape.pads import Pad
 
 LEVEL_NAMES: Final = {
     "waist": "waist",
@@ -19,6 +21,13 @@ LEVEL_NAMES: Final = {
     "under_seat": "under the seat, both legs",
     "thigh": "thigh, one leg",
     "knee": "knee, one leg",
+}
+
+#: Where the shape may be obvious, what is judged is the making.
+STAGE_VERDICTS: Final[dict[Severity, str]] = {
+    "fine": "FINE for the stage: it bends, stays in place, hides its edge and lets her sit",
+    "watch": "WATCH: it can be worn; look at the points below before cutting foam",
+    "obvious": "NOT AS IT IS: change the points marked obvious; how natural it looks was not asked",
 }
 
 VERDICTS: Final[dict[Severity, str]] = {
@@ -50,6 +59,20 @@ FLESH: Final = (
 )
 
 
+def verdict_sentence(seen: Preview) -> str:
+    """The verdict in one sentence, as the sheet's aim asks for it."""
+    return (STAGE_VERDICTS if seen.sheet.aim.look == "stage" else VERDICTS)[seen.verdict]
+
+
+def foam_words(pads: Sequence[Pad], unit: str) -> list[str]:
+    """The foam that pads are cut from, each kind once: ``3/4 in``, or ``2 layers of 3/4 in``."""
+    kinds = sorted({(pad.built, pad.layers, pad.foam) for pad in pads})
+    return [
+        thickness_text(foam, unit) if layers == 1 else f"{layers} layers of {thickness_text(foam, unit)}"
+        for _, layers, foam in kinds
+    ]
+
+
 def estimated(seen: Preview) -> list[str]:
     """Sheet keys of measurements that were estimated, in the sheet's order."""
     measured = seen.figure.measures.measured
@@ -69,20 +92,33 @@ def rule_sentence(seen: Preview, unit: str) -> str:
         return "There are no pads."
     difference = figure.new_hip_girth - figure.rule_of_thumb
     way = "more" if difference >= 0 else "less"
-    pads = "one pad" if len(figure.pads) == 1 else f"each of {len(figure.pads)} pads"
+    over, hip = len(figure.pads_at_hip), figure.rule_of_thumb
+    if not over:
+        return f"No pad lies over the hip line: by rule of thumb the hip stays {format_length(hip, unit)}."
+    pads = (
+        "one pad"
+        if over == 1
+        else f"each of {over} pads"
+        if over == len(figure.pads)
+        else f"each of {over} at the hip line"
+    )
     return (
-        f"Rule of thumb {format_length(figure.rule_of_thumb, unit)}, one thickness for {pads}; the tape reads "
+        f"Rule of thumb {format_length(hip, unit)}, one thickness for {pads}; the tape reads "
         f"{format_length(abs(difference), unit)} {way}: it runs round the outside of the foam."
     )
 
 
 def pad_notes(seen: Preview, unit: str) -> list[str]:
     """What was done to pads that could not be laid as drafted."""
+    narrowed: dict[tuple[str, str], list[str]] = {}
+    for pad in seen.pads:
+        if pad.narrowed > 0.5 and pad.layer == 1:
+            what = " ".join(word for word in (pad.label, pad.part) if word)
+            narrowed.setdefault((what, format_length(pad.narrowed, unit)), []).append(pad.side_name)
     return [
-        f"The {pad.name} pad narrows by up to {format_length(pad.narrowed, unit)} below the crotch, to keep to the "
-        "outer side of the leg."
-        for pad in seen.pads
-        if pad.narrowed > 0.5
+        (f"Both {what} pads narrow" if len(sides) == 2 else f"The {sides[0]} {what} pad narrows")
+        + f" by up to {much} below the crotch, to keep to the outer side of the leg."
+        for (what, much), sides in narrowed.items()
     ]
 
 

@@ -7,7 +7,7 @@ import silhouette
 from silhouette import with_values
 from silhouette.cloth.dressed import dress
 from silhouette.cloth.shell import Shell
-from silhouette.judged.checks import CLOTH_CHECKS, LOOK_CHECKS, findings_of
+from silhouette.judged.checks import CLOTH_CHECKS, LOOK_CHECKS, STAGE_CHECKS, findings_of
 from silhouette.judged.finding import worst
 from silhouette.judged.limits import LIMITS, Limit, stock_below
 from tests.clients import figure, sheet
@@ -93,7 +93,7 @@ def test_every_check_is_among_them_and_has_its_limit_in_the_table():
     assert set(found) == set(THREE) == {c.name for c in LOOK_CHECKS} and len(found) == len(LOOK_CHECKS) == len(
         set(found)
     )
-    assert {c.name for c in (*LOOK_CHECKS, *CLOTH_CHECKS)} == set(LIMITS)
+    assert {c.name for c in (*LOOK_CHECKS, *STAGE_CHECKS, *CLOTH_CHECKS)} == set(LIMITS)
 
 
 def test_without_pads_there_is_nothing_to_say():

@@ -13,6 +13,7 @@ from silhouette.cutting.unrolled import Template
 from silhouette.pipeline import Preview
 from silhouette.shape.figure import SHEET_TOLERANCE
 from silhouette.shape.pads import Pad
+from silhouette.shown.sentences import pad_notes
 
 
 @dataclass(frozen=True)
@@ -106,6 +107,9 @@ def making_order(
                 "meet.",
             )
         )
+    narrowed = pad_notes(seen, seen.sheet.unit)
+    if narrowed:
+        steps.append(Step("Where the leg begins", " ".join(narrowed) + " The pieces are printed so."))
     if advice:
         steps.append(Step("Shape what will not lie flat", " ".join(advice)))
     firm = seen.sheet.cloth.cover_stretch < FIRM

@@ -12,6 +12,7 @@ from silhouette.pipeline import Preview
 from silhouette.shown.drawings import comparison_files, silhouette_files
 from silhouette.shown.files import check_folder, write_files
 from silhouette.shown.models import model_files
+from silhouette.shown.placements import NO_PLACEMENTS, placement_files
 from silhouette.shown.report import report
 from silhouette.shown.views import NO_PICTURE, views_file
 
@@ -43,9 +44,13 @@ def _ours(name: str) -> bool:
 
 
 def write_comparison(names: Sequence[str], all_seen: Sequence[Preview], out: Path, unit: str) -> Iterator[str]:
-    """Write the overlaid silhouettes and the reports of several sheets."""
+    """Write the dressed figures side by side, the overlaid silhouettes and the reports of several sheets."""
     check_folder(out)
     files: dict[str, bytes | str] = dict(comparison_files(names, all_seen, unit))
+    figures = placement_files(names, all_seen, unit)
+    files |= figures
+    if not figures:
+        yield NO_PLACEMENTS
     reports = [{"name": name, **report(seen)} for name, seen in zip(names, all_seen, strict=True)]
     files["comparison.json"] = json.dumps(reports, indent=1, ensure_ascii=False) + "\n"
     write_files(out, files)

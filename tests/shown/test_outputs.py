@@ -106,7 +106,9 @@ def test_an_output_place_that_cannot_be_ends_with_2_and_no_table(
 def test_a_comparison_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call("compare", "demo", "demo", "--out", tmp_path) == 0
     assert "comparison.svg" in capsys.readouterr().err
-    assert {p.name for p in tmp_path.iterdir()} == {"comparison.svg", "comparison.png", "comparison.json"}
+    wanted = {"comparison.svg", "comparison.png", "comparison.json"}
+    wanted |= {"figures.png", "figures.svg"} if views.can_render() else set()
+    assert {p.name for p in tmp_path.iterdir()} == wanted
     said = json.loads((tmp_path / "comparison.json").read_text("utf-8"))
     assert [one["name"] for one in said] == ["demo (1)", "demo (2)"] and said[0]["verdict"]
 

@@ -30,6 +30,7 @@ from silhouette.page.handover import handover_html, static_text
 from silhouette.page.incoming import Refused, json_body, refusal, sheet_in
 from silhouette.page.keys import Keys
 from silhouette.page.proposal import proposal
+from silhouette.page.sweep_job import Sweeps, axes_in
 
 Handler = Callable[[Request], Awaitable[Response]]
 _KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
@@ -37,7 +38,7 @@ _KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript"
 
 def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
     """The application for one clients' folder, answering on one port of this machine to whoever has a key."""
-    folder = Folder(root)
+    folder, sweeps = Folder(root), Sweeps()
     files = {entry.name: static_text(entry.name) for entry in resources.files(__package__).joinpath("static").iterdir()}
     packed = {name: gzip.compress(text.encode("utf-8"), mtime=0) for name, text in files.items()}
 
@@ -123,6 +124,10 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         kept = await run_in_threadpool(fittings.take_back, folder, body)
         return JSONResponse({"mark": kept.mark})
 
+    async def mapped(body: Mapping[str, Any]) -> Response:
+        lines = sweeps.lines(from_plain(sheet_in(body)), *axes_in(body))
+        return StreamingResponse(lines, media_type="application/x-ndjson")
+
     async def handover(body: Mapping[str, Any]) -> Response:
         seen = seen_for(sheet_in(body), body.get("show"))
         return Response(await run_in_threadpool(handover_html, seen), media_type="text/html")
@@ -149,6 +154,7 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         "/fittings": fitted,
         "/fittings/record": fitting,
         "/fittings/take-back": unfitted,
+        "/map": mapped,
         "/handover": handover,
         "/templates": cut,
     }

@@ -9,9 +9,13 @@ from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 
 
-def workers(count: int) -> ProcessPoolExecutor:
-    """A pool of ``count`` processes. None of them outlives this process, however it ends."""
-    return ProcessPoolExecutor(count, initializer=_end_with_parent)
+def workers(count: int, *, fresh: bool = False) -> ProcessPoolExecutor:
+    """A pool of ``count`` processes. None of them outlives this process, however it ends.
+
+    ``fresh`` starts each anew, not as a copy of this process: one that serves on threads must not be copied.
+    """
+    context = multiprocessing.get_context("spawn") if fresh else None
+    return ProcessPoolExecutor(count, mp_context=context, initializer=_end_with_parent)
 
 
 def _end_with_parent() -> None:

@@ -33,6 +33,10 @@ POSTS = (
     "/clients/mark",
     "/clients/earlier",
     "/handover",
+    "/fittings",
+    "/fittings/record",
+    "/fittings/take-back",
+    "/map",
     "/templates",
 )
 

@@ -11,11 +11,12 @@ export class Refusal extends Error {
 
 export class Unreachable extends Error {}
 
-export async function post(path, body) {
+export async function post(path, body, signal = null) {
   let reply;
   try {
-    reply = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
-  } catch {
+    reply = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
     throw new Unreachable("The page has lost its server. Start “silhouette page” again; what you see stays in this tab.");
   }
   if (!reply.ok) throw new Refusal(reply.status, await reply.json().catch(() => ({})));
@@ -24,6 +25,17 @@ export async function post(path, body) {
 
 export async function postJson(path, body) {
   return (await post(path, body)).json();
+}
+
+/** Each JSON line of a reply as it comes in. */
+export async function eachLine(reply, tell) {
+  const reader = reply.body.pipeThrough(new TextDecoderStream()).getReader();
+  let rest = "";
+  for (let part = await reader.read(); !part.done; part = await reader.read()) {
+    const lines = (rest + part.value).split("\n");
+    rest = lines.pop();
+    for (const line of lines.filter(Boolean)) tell(JSON.parse(line));
+  }
 }
 
 /** The answer to one sheet: {numbers, block}; the body's grids are left out when `have` names them. */

@@ -21,6 +21,7 @@ const CHEST = [
   { name: "cloth", title: "Cloth", holds: "ease, shell, stretch, colour", parts: { cloth: "" } },
   { name: "levels", title: "Levels", holds: "waist to knee, before, after" },
   { name: "variants", title: "Variants", holds: "up to four side by side" },
+  { name: "map", title: "Map", holds: "two choices at once" },
   { name: "fittings", title: "Fittings", holds: "tape read, what now" },
   { name: "cutting", title: "Cutting", holds: "templates, allowances", parts: { "foam.sheet_width": "" } },
   { name: "hand", title: "Hand over", holds: "note, file, picture, paper", parts: { "client.note": "", "client.next_date": "" } },

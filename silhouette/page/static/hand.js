@@ -1,6 +1,6 @@
 // What leaves the page: the client's file, her picture, a printed page, the cutting templates.
 
-import { Refusal, post } from "./ask.js";
+import { Refusal, eachLine, post } from "./ask.js";
 import { wordsOf } from "./dialog.js";
 import { silhouettes } from "./drawing.js";
 import { herParts } from "./hers.js";
@@ -68,13 +68,7 @@ export function createHandOver(state, picture) {
     fillWith(cut, bar, words);
     const name = state.desk.file || state.work.sheet.client?.name || "New client";
     const reply = await post("/templates", { sheet: state.work.sheet, name });
-    const reader = reply.body.pipeThrough(new TextDecoderStream()).getReader();
-    let rest = "";
-    for (let part = await reader.read(); !part.done; part = await reader.read()) {
-      const lines = (rest + part.value).split("\n");
-      rest = lines.pop();
-      for (const line of lines.filter(Boolean)) tell(JSON.parse(line));
-    }
+    await eachLine(reply, tell);
 
     function tell(line) {
       if (line.faults) throw new Refusal(422, line);

@@ -12,6 +12,7 @@ import { createHandOver } from "./hand.js";
 import { createHers } from "./hers.js";
 import { withSigns } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
+import { createMap } from "./map.js";
 import { createOutlines } from "./outlines.js";
 import { createPicture } from "./picture.js";
 import { createState, fileInAddress, readTable, setValue } from "./state.js";
@@ -55,6 +56,12 @@ const first = createFirst(given, {
   away: () => toScreen("book"),
 });
 const fittings = createFittings(state, { save: clients.save, written: clients.written });
+const map = createMap(state, {
+  parameter: (key) => given.controls.find((p) => p.key === key),
+  target: (key) => drawers.target(key),
+  span: (key) => ({ "pads.thickness": [6, 25.4], "pads.front_reach": [75, 200], "pads.back_gap": [0, 100], ...ranges() })[key] ?? [0, 1],
+  values: () => last?.numbers.values,
+});
 const hand = createHandOver(state, picture);
 const hers = createHers(state, hand.short);
 
@@ -70,12 +77,12 @@ const drawers = createDrawers(given.controls, {
   unit: () => state.desk.show,
   sheet: () => state.work.sheet,
   stock: (unit) => given.stock[unit],
-  pulled: (name) => name === "fittings" && fittings.refresh(),
+  pulled: (name) => ({ fittings: fittings.refresh, map: map.redraw })[name]?.(),
   refresh: () => {
     refreshControls();
     outlines.redraw();
   },
-}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, fittings: fittings.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
+}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, map: map.element, fittings: fittings.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
 const wish = createWish(state,
   (changes) => state.step((work) => changes.forEach(([key, value]) => setValue(work.sheet, key, value))), // in the sheet's own unit
   (words) => clients.notice(withSigns(words)));
@@ -100,6 +107,7 @@ const ask = newestWins(
       hand.show(reply.numbers);
       hers.show(reply.numbers);
       wish.show(reply.numbers);
+      if (!asked.moving && drawers.isOpen("map")) map.redraw();
     } else {
       faults = error instanceof Refusal ? error.faults : [{ place: "", message: error.message }];
     }
@@ -156,6 +164,7 @@ async function refresh(moving = false) {
 function opened() {
   drawers.rest();
   fittings.forget();
+  map.forget();
   by("client").focus({ preventScroll: true });
 }
 

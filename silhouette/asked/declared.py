@@ -13,6 +13,7 @@ CHOICE: Final = "choice"
 TEXT: Final = "text"
 FLAG: Final = "flag"
 POINTS: Final = "points"  #: list of [distance from the side seam, drop] pairs, both lengths
+OUTLINE: Final = "outline"  #: list of tables, a body's outline level by level, all lengths
 
 
 @dataclass(frozen=True)

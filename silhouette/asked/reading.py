@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from silhouette.asked.crosscheck import cross_faults
-from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
+from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, OUTLINE, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import MM_PER, UNITS, format_length, format_span, parse_length, unit_of, unit_word
 from silhouette.asked.more_pads import narrow_bevel, read_more_pads
+from silhouette.asked.outlines import read_outline, read_points
 from silhouette.asked.pads import Pads
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet
 from silhouette.asked.sheet_bytes import DEMO as DEMO
@@ -171,7 +172,10 @@ def _read_table(
             faults.append(Fault(f"{place}.{_name(name)}", f"unknown key{near}"))
             continue
         parameter = PARAMETERS[f"{section}.{name}"]
-        if unit == NO_UNIT and (parameter.kind == POINTS or (parameter.kind == LENGTH and _unitless(raw))):
+        if unit == NO_UNIT and (parameter.kind in (POINTS, OUTLINE) or (parameter.kind == LENGTH and _unitless(raw))):
+            continue
+        if parameter.kind == OUTLINE:
+            yield name, read_outline(raw, unit, f"{place}.{name}", faults)
             continue
         try:
             yield name, read_value(parameter, raw, None if unit == NO_UNIT else unit)
@@ -208,34 +212,12 @@ def read_value(parameter: Parameter, raw: Any, unit: str | None) -> Any:
             raise ValueError(f"{parameter.label} must be true or false")
         return raw
     if kind == POINTS:
-        return _read_points(raw, unit)
+        return read_points(raw, unit)
     if not isinstance(raw, str):
         raise ValueError(f"{parameter.label} must be text in quotes")
     if len(raw) > 2000 or any((ord(c) < 32 and c not in "\n\t") or "\ud800" <= c <= "\udfff" for c in raw):
         raise ValueError(f"{parameter.label} must be plain text of at most 2000 characters")
     return raw
-
-
-def _read_points(raw: Any, unit: str | None) -> tuple[tuple[float, float], ...]:
-    if not isinstance(raw, list | tuple) or not 3 <= len(raw) <= 200:
-        raise ValueError("an outline is a list of 3 to 200 pairs [distance from the side seam, drop]")
-    points = []
-    for pair in raw:
-        if not isinstance(pair, list | tuple) or len(pair) != 2:
-            raise ValueError("each outline point is a pair [distance from the side seam, drop]")
-        points.append((parse_length(pair[0], unit), parse_length(pair[1], unit)))
-    if points[0][0] != 0 or points[-1][0] != 0:
-        raise ValueError("an outline starts and ends on the side seam: its first and last distance must be 0")
-    if any(distance <= 0 for distance, _ in points[1:-1]):
-        raise ValueError("between its ends an outline must stay away from the side seam: distances above 0")
-    if max(distance for distance, _ in points) < 20:
-        raise ValueError("an outline must reach at least 20 mm from the side seam")
-    drops = [drop for _, drop in points]
-    if any(b - a < 1 for a, b in zip(drops, drops[1:], strict=False)):
-        raise ValueError("outline points must run downward, each at least 1 mm below the one before")
-    if drops[0] < 0 or drops[-1] > 700 or max(distance for distance, _ in points) > 600:
-        raise ValueError("an outline must stay within 600 mm of the side seam and between waist and knee")
-    return tuple(points)
 
 
 def _within(parameter: Parameter, mm: float, unit: str, raw: Any) -> None:

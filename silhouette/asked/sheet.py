@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any, Final, Literal
 
+from silhouette.asked.body_sources import BodySources
 from silhouette.asked.declared import CHOICE, LENGTH, Parameter, declare, parameters_of
 from silhouette.asked.figure import Along, Shape, Uneven
 from silhouette.asked.pads import Pads
@@ -65,6 +66,7 @@ class Sheet:
     along: Along = field(default_factory=Along)
     shape: Shape = field(default_factory=Shape)
     uneven: Uneven = field(default_factory=Uneven)
+    body: BodySources = field(default_factory=BodySources)
     pads: Pads = field(default_factory=Pads)
     left: tuple[tuple[str, Any], ...] = ()
     right: tuple[tuple[str, Any], ...] = ()
@@ -86,6 +88,7 @@ SECTIONS: Final[dict[str, type]] = {
     "widths": Widths,
     "shape": Shape,
     "uneven": Uneven,
+    "body": BodySources,
     "pads": Pads,
     "foam": Foam,
     "cloth": Cloth,

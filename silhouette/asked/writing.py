@@ -11,10 +11,11 @@ import tomlkit
 import tomlkit.exceptions
 import tomlkit.items
 
-from silhouette.asked.declared import LENGTH, POINTS, Parameter
+from silhouette.asked.declared import LENGTH, OUTLINE, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.fittings import in_own_units
 from silhouette.asked.lengths import UNITS, exact_plain, format_length, format_span, in_unit, mm_text, parse_length
+from silhouette.asked.outlines import plain_outline
 from silhouette.asked.reading import KEPT_TABLES, TOP, from_plain
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, parameter_for
 from silhouette.asked.toml_text import comments_of, plain_of
@@ -25,6 +26,7 @@ _STARTER_LENGTHS: Final = {
     "pads.start": 40.0,
     "pads.back_gap": 25.0,
 }
+_STARTER_OUTLINE: Final = (("drop", 203.2), ("breadth", 355.6), ("front", 114.3), ("back", 127.0))
 
 
 def to_plain(sheet: Sheet) -> dict[str, Any]:
@@ -83,6 +85,8 @@ def with_values(sheet: Sheet, changes: dict[str, Any]) -> Sheet:
         kind = parameter_for(key).kind if is_key(key) else None  # an unknown key is refused with the rest
         if kind == LENGTH:
             value = _in_mm(value)
+        elif kind == OUTLINE and isinstance(value, list | tuple):
+            value = [{k: _in_mm(x) for k, x in level.items()} if isinstance(level, dict) else level for level in value]
         elif kind == POINTS and isinstance(value, list | tuple):
             value = [[_in_mm(x) for x in pair] if isinstance(pair, list | tuple) else pair for pair in value]
         table[name] = value
@@ -215,9 +219,14 @@ def starter_sheet(unit: str = "in") -> str:
     for section in SECTIONS:
         lines += ["", f"[{section}]"]
         for key, parameter in PARAMETERS.items():
-            if key.startswith(section + ".") and parameter.kind != POINTS:
+            if key.startswith(section + ".") and parameter.kind not in (POINTS, OUTLINE):
                 lines += _starter_lines(key, parameter, unit)
     lines += [
+        "",
+        "# Her own outline, traced from photographs on the page or measured, at as many levels as wanted: breadth, or",
+        "# left and right of her mid line; front and back of one plumb line. Girths stay as taped.",
+        "# [[body.outline]]",
+        *(f"# {name} = {in_unit(mm, unit):g}" for name, mm in _STARTER_OUTLINE),
         "",
         "# One side may differ: any key of [pads] can stand here for that side alone.",
         "# [pads.left]",
@@ -266,4 +275,6 @@ def _plain_value(parameter: Parameter, value: Any, unit: str) -> Any:
         return exact_plain(value, unit)
     if parameter.kind == POINTS:
         return [[exact_plain(a, unit), exact_plain(b, unit)] for a, b in value]
+    if parameter.kind == OUTLINE:
+        return plain_outline(value, unit)
     return value

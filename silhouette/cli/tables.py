@@ -15,6 +15,7 @@ from silhouette.shown.sentences import (
     SHORT_CAUTIONS,
     foam_words,
     girth_lines,
+    ground_sentence,
     pad_notes,
     rule_sentence,
     together_sentence,
@@ -47,6 +48,8 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
     console.print(levels_table(seen, unit))
     if any(not r.measured for r in seen.figure.levels):
         console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
+    if seen.sheet.body.outline:
+        console.print(f"  {ground_sentence(seen, unit)}", highlight=False)
     if seen.pads:
         console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
         for line in (*pad_notes(seen, unit), *worn_lines(seen, unit)):

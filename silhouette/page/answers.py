@@ -9,7 +9,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from silhouette.asked.declared import LENGTH, POINTS
+from silhouette.asked.declared import LENGTH, OUTLINE, POINTS
 from silhouette.asked.pads import Pads
 from silhouette.asked.reading import from_plain
 from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
@@ -108,7 +108,7 @@ def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
     return {
         key: round(value, 4) if isinstance(value, float) else value
         for key, value in found.items()
-        if parameter_for(key).kind != POINTS
+        if parameter_for(key).kind not in (POINTS, OUTLINE)
     }
 
 

@@ -21,6 +21,7 @@ from silhouette.shape.dimensions import Half, Measures
 from silhouette.shape.learnt import NAVEL, Sections, arcs_at, ease, normalised, sections_of
 from silhouette.shape.sizing import halves_of, middle_of, size_of
 from silhouette.shape.skin import with_valleys
+from silhouette.shape.traced import traced
 
 LEVELS: Final = 81
 ARC_POINTS: Final = 97  #: on one outer arc; both halves share the centre lines: 192 round the body
@@ -95,6 +96,8 @@ def build_body(m: Measures, levels: int = LEVELS, points: int = ARC_POINTS) -> B
         halves = [(outer, inner)]
     else:
         halves = [_uneven(m, sections, drops, size, half, outer) for half in m.halves]
+    if m.outline:
+        halves = traced(m, drops, halves)
     return assembled(m, drops, halves)
 
 

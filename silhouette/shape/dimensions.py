@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from silhouette.asked.body_sources import OutlineLevel
 from silhouette.asked.figure import Shape
 
 
@@ -39,6 +40,7 @@ class Measures:
     own_waist_ratio: float | None = None  #: depth / breadth at the waist itself, where her widths tell it
     shape: Shape = Shape()
     halves: tuple[Half, Half] | None = None  #: left and right, where they differ
+    outline: tuple[OutlineLevel, ...] | None = None  #: as traced, top to bottom
 
     @property
     def drops(self) -> tuple[float, ...]:

@@ -11,7 +11,7 @@ import numpy as np
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body, build_body
 from silhouette.shape.dimensions import Measures
-from silhouette.shape.measures import measures_of
+from silhouette.shape.measures import HERS, measures_of
 from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads, with_foam
 from silhouette.shape.tape import Tape, leg_girth, tape_over, tape_round
 
@@ -149,7 +149,7 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
     if like is None:
         return figure_of(sheet)
     old = like.sheet
-    if any(getattr(old, part) != getattr(sheet, part) for part in _HERS) or old.client.size != sheet.client.size:
+    if any(getattr(old, part) != getattr(sheet, part) for part in HERS) or old.client.size != sheet.client.size:
         return figure_of(sheet)
     if _drafts(old) != _drafts(sheet) or sheet.more_pads or any(pad.layers > 1 for pad in like.pads):
         pads = lay_pads(sheet, like.body)
@@ -163,7 +163,6 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
 
 
 _SIDES: Final = ((1, "left"), (-1, "right"))
-_HERS: Final = ("girths", "drops", "along", "widths", "shape", "uneven")  #: what the body is built from
 
 
 def _drafts(sheet: Sheet) -> tuple[Any, ...]:

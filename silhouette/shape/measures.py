@@ -26,6 +26,7 @@ from silhouette.asked.readings import Drops
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.laid_along import levels_along
+from silhouette.shape.outline_fit import levels_used, outline_faults
 from silhouette.shape.uneven import halves_of, high_hip_of, hip_drop_of, measured_by_halves, thigh_of
 from silhouette.shape.widths import WIDTHS, solved_widths
 
@@ -36,14 +37,15 @@ CROTCH_SHARE: Final = 0.58
 #: Common practice, no source: front reach by trade size, and the hip girths that stand in for the size.
 REACH_BY_SIZE: Final = ((12.0, 101.6), (16.0, 127.0), (float("inf"), 152.4))
 REACH_BY_HIP: Final = ((1016.0, 101.6), (1118.0, 127.0), (float("inf"), 152.4))
+#: sections of a sheet that a body is built from
+HERS: Final = ("girths", "drops", "along", "widths", "shape", "uneven", "body")
 HIGH_HIP_SHARE: Final = 0.50  #: of the way from waist to hip girth
 KNEE_SHARE: Final = 0.369  #: of the hip girth
 
 
 def measures_of(sheet: Sheet) -> Measures:
     """Complete a sheet's measurements. Raises ``SheetError`` when they are no body's."""
-    own = {name: getattr(sheet, name) for name in ("girths", "drops", "along", "widths", "shape", "uneven", "unit")}
-    return _measures_of(Sheet(**own))
+    return _measures_of(Sheet(**{name: getattr(sheet, name) for name in (*HERS, "unit")}))
 
 
 @lru_cache(maxsize=64)
@@ -54,12 +56,20 @@ def _measures_of(sheet: Sheet) -> Measures:
     if faults:  # the widths are looked at all the same, on the usual levels
         solved_widths(sheet, _completed(sheet, Drops(), wrong), wrong)
         raise SheetError(dict.fromkeys([*faults, *wrong]))
-    made = solved_widths(sheet, first, faults)
+    made = _known(sheet, first, faults)
     if not faults and sheet.along != Along():
-        made = levels_along(sheet, lambda drops: solved_widths(sheet, _completed(sheet, drops, faults), faults), faults)
+        made = levels_along(sheet, lambda drops: _known(sheet, _completed(sheet, drops, faults), faults), faults)
+    if not faults:
+        faults += outline_faults(sheet, made)
     if faults:
         raise SheetError(dict.fromkeys(faults))
     return made
+
+
+def _known(sheet: Sheet, m: Measures, faults: list[Fault]) -> Measures:
+    """With the widths solved on the body of the girths; her outline is laid over that."""
+    made = solved_widths(sheet, m, faults)
+    return replace(made, outline=levels_used(sheet.body.outline, made.knee_drop))
 
 
 def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:

@@ -12,6 +12,7 @@ from silhouette.cloth.cut_girths import lining_girths
 from silhouette.cloth.worn import SNUG_PULL
 from silhouette.judged.finding import Severity, thickness_text
 from silhouette.pipeline import Preview
+from silhouette.shape.outline_fit import WITHIN, fit_of
 from silhouette.shape.pads import Pad
 
 LEVEL_NAMES: Final = {
@@ -83,6 +84,24 @@ def estimated(seen: Preview) -> list[str]:
         if not {f"widths.{level}_breadth", f"widths.{level}_depth"} & measured:
             keys.append(f"widths.{level}_depth")
     return keys
+
+
+def ground_sentence(seen: Preview, unit: str) -> str:
+    """What her body rests on, and how well."""
+    fit = fit_of(seen.body)
+    if fit is None:
+        return "Body: built from her girths; breadth and depth are those of women alike, right to about 1 cm."
+    views = " and ".join(fit.views)
+    levels = "one level" if fit.levels == 1 else f"{fit.levels} levels"
+    sentence = f"Body: her girths on her outline, traced from the {views} at {levels}, which moved it by up to "
+    sentence += format_length(fit.moved, unit, sixteenths=True)
+    if fit.worst <= WITHIN:
+        return f"{sentence}; both are met within {max(fit.worst, 0.1):.1f} mm."
+    where = format_length(fit.drop, unit)
+    return (
+        f"{sentence}. Tape and outline do not agree {where} below the waist: the girth is kept, breadth or depth is "
+        f"{fit.worst:.1f} mm off."
+    )
 
 
 def rule_sentence(seen: Preview, unit: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, POINTS, Parameter
+from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, OUTLINE, POINTS, Parameter
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, Sheet
 
 #: Text that a maker may type: anything printable, with tabs and line ends.
@@ -27,6 +27,11 @@ def values(parameter: Parameter) -> st.SearchStrategy[Any]:
         return st.booleans()
     if parameter.kind == POINTS:
         return st.just([["0 mm", "40 mm"], ["90 mm", "180.5 mm"], ["0 mm", "290 mm"]])
+    if parameter.kind == OUTLINE:
+        reach = st.floats(80, 200).map(lambda mm: f"{mm:.6f} mm")
+        even = st.fixed_dictionaries({"drop": st.just("0 mm"), "breadth": reach, "front": reach, "back": reach})
+        apart = st.fixed_dictionaries({"drop": st.just("200 mm"), "left": reach, "right": reach})
+        return st.one_of(st.tuples(even, apart), st.tuples(apart))
     return WORDS
 
 

@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from silhouette.asked.declared import CHOICE, FLAG, LENGTH, POINTS, TEXT, Parameter
+from silhouette.asked.declared import CHOICE, FLAG, LENGTH, OUTLINE, POINTS, TEXT, Parameter
 from silhouette.asked.faults import SheetError
 from silhouette.asked.lengths import format_span
 from silhouette.asked.pads import Pads
@@ -27,7 +27,7 @@ def test_every_field_is_declared_once() -> None:
 @EVERY
 def test_a_declaration_is_complete(parameter: Parameter) -> None:
     assert parameter.label and parameter.help.endswith(".") and parameter.group
-    if parameter.kind in (TEXT, FLAG, POINTS):
+    if parameter.kind in (TEXT, FLAG, POINTS, OUTLINE):
         return
     if parameter.kind == CHOICE:
         assert parameter.default in parameter.choices
@@ -43,7 +43,7 @@ def test_a_declaration_is_complete(parameter: Parameter) -> None:
 @EVERY
 def test_the_starter_sheet_shows_every_parameter(parameter: Parameter) -> None:
     text = starter_sheet("in")
-    if parameter.kind == POINTS:
+    if parameter.kind in (POINTS, OUTLINE):
         return
     assert parameter.help in text
     section, name = parameter.key.split(".")
@@ -57,7 +57,7 @@ def test_the_starter_sheet_shows_every_parameter(parameter: Parameter) -> None:
 
 @EVERY
 def test_messages_come_from_the_declaration(parameter: Parameter) -> None:
-    if parameter.kind in (TEXT, FLAG, CHOICE, POINTS):
+    if parameter.kind in (TEXT, FLAG, CHOICE, POINTS, OUTLINE):
         return
     assert parameter.high is not None
     with pytest.raises(ValueError, match=parameter.label):

@@ -2,30 +2,18 @@
 
 import hashlib
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from silhouette.asked.figure import Shape
 from silhouette.shape.body import build_body
-from silhouette.shape.dimensions import Measures
-from silhouette.shape.learnt import (
-    COLUMNS,
-    CONTROLS,
-    INNER_COLUMNS,
-    TABLE,
-    Sections,
-    _columns,
-    arcs_at,
-    learnt_table,
-    normalised,
-    split,
-)
+from silhouette.shape.learnt import CONTROLS, TABLE, learnt_table
 from silhouette.shape.measures import measures_of
 from silhouette.shape.support import support, support_of_pair
 from silhouette.shape.tape import leg_girth, tape_round
 from tests.clients import CLIENTS
+from tests.shape.unseen import arcs_of, unseen_women
 
 #: of ``silhouette/shape/learnt_sections.npy``; ``python -m tests.learn_shape PATH`` remakes the table and prints it
 DIGEST = "caf4549d80028aebd83519b26be4e86886a047b2b273f4abe674201848ec25e6"
@@ -38,51 +26,21 @@ def test_the_table_is_the_one_that_was_learnt():
     assert TABLE.stat().st_size < 80_000
 
 
-@pytest.fixture(scope="module")
-def unseen():
-    """Measures and taut outlines of 40 sampled women (``tests/learn_shape``, seed 2026), mm."""
-    with np.load(Path(__file__).with_name("unseen_women.npz")) as held:
-        names = [str(n) for n in held["names"]]
-        women = [dict(zip(names, map(float, row), strict=True)) for row in held["measured"]]
-        outlines = held["outlines"] / 20
-    made = []
-    for w, flat in zip(women, outlines, strict=True):
-        m = Measures(
-            waist=w["waist"],
-            high_hip=w["high_hip"],
-            hip=w["hip"],
-            thigh=w["thigh"],
-            knee=w["knee"],
-            high_hip_drop=w["hip_drop"] / 2,
-            hip_drop=w["hip_drop"],
-            crotch_drop=w["crotch_drop"],
-            under_seat_drop=w["under_seat_drop"],
-            knee_drop=w["knee_drop"],
-            waist_ratio=w["navel_ratio"],
-            hip_ratio=w["hip_ratio"],
-            measured=frozenset(),
-        )
-        made.append((m, flat))
-    return made
-
-
 def centred(h):
     """Support functions (…, 96) of outlines moved to the middle of their depth."""
     front = (h[..., 24] - h[..., 72])[..., None] / 2
     return h - front * np.sin(np.arange(96) * 2 * np.pi / 96)
 
 
-def test_sections_of_unseen_women_from_their_girths(unseen):
+def test_sections_of_unseen_women_from_their_girths():
     """Mean distance of taut outlines seen from all round. How far a woman carries her hips before or behind her waist
     no tape tells (SD 10 mm here), so outlines are compared about their own middle; with it the mean is 6.2 mm."""
-    assert len(unseen) == 40
+    women = unseen_women()
+    assert len(women) == 40
     off, legs, where = [], [], []
-    for m, flat in unseen:
+    for m, flat in women:
         body = build_body(m)
-        trunk, outer, inner = split(flat)
-        across, inside = _columns(COLUMNS, 97), _columns(INNER_COLUMNS, 49)
-        level = normalised(body.drops, m.hip_drop, m.crotch_drop, m.knee_drop)
-        hers, within = arcs_at(Sections(across @ trunk, across @ outer, inside @ inner), level, body.crotch)
+        hers, within = arcs_of(m, flat, body)
         one, other = support_of_pair(hers), tape_round(body).h
         where.append(np.abs(one - other).mean())
         off.append(np.abs(centred(one) - centred(other)).mean())

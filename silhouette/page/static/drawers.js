@@ -79,7 +79,7 @@ export function createDrawers(parameters, hooks, extra) {
   function partsOf(drawer) {
     const lists = new Map();
     for (const p of parameters) {
-      if (p.key in FIVE || homeOf(p) !== drawer.name) continue;
+      if (p.key in FIVE || p.kind === "outline" || homeOf(p) !== drawer.name) continue;
       const heading = drawer.parts?.[p.key] ?? drawer.parts?.[p.key.split(".")[0]] ?? "";
       lists.set(heading, [...(lists.get(heading) ?? []), p]);
     }

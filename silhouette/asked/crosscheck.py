@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from silhouette.asked.faults import Fault
-from silhouette.asked.lengths import format_length, in_unit
+from silhouette.asked.lengths import INCH, format_length, in_unit
 from silhouette.asked.materials import material_faults
 from silhouette.asked.pads import Pads
 from silhouette.asked.sheet import SIDES, Sheet
@@ -70,7 +70,7 @@ def _girths(sheet: Sheet, show: Show, at: At) -> Iterator[tuple[tuple[str, ...],
     if waist > 1.2 * hip:
         message = f"far above the hip girth {show(hip)}; were the two swapped?"
         if sheet.unit == "in" and 0.5 <= waist / 2.54 / hip <= 1.1:
-            message = f"far above the hip girth {show(hip)}; {waist / 25.4:g} cm was probably meant, or the two swapped"
+            message = f"far above the hip girth {show(hip)}; {waist / INCH:g} cm was probably meant, or the two swapped"
         yield both, Fault(at("girths.waist", waist), message)
     if high_hip is not None and not 0.75 * waist <= high_hip <= 1.25 * max(hip, waist):
         low, high = show(0.75 * waist), show(1.25 * max(hip, waist))

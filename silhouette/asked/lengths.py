@@ -7,7 +7,8 @@ import re
 from fractions import Fraction
 from typing import Final
 
-MM_PER: Final[dict[str, float]] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+INCH: Final = 25.4  #: mm, exactly (international yard, 1959)
+MM_PER: Final[dict[str, float]] = {"mm": 1.0, "cm": 10.0, "in": INCH}
 UNITS: Final = tuple(MM_PER)
 
 _UNIT_WORDS: Final = {
@@ -133,7 +134,7 @@ def format_length(mm: float, unit: str, *, sixteenths: bool = False, sign: bool 
     """
     if unit == "in":
         parts = 16 if sixteenths else 8
-        steps = round(abs(mm) / 25.4 * parts)
+        steps = round(abs(mm) / INCH * parts)
         whole, rest = divmod(steps, parts)
         fraction = Fraction(rest, parts)
         text = f"{whole} {fraction}" if whole and rest else f"{fraction}" if rest else f"{whole}"

@@ -14,7 +14,16 @@ import tomlkit.items
 from silhouette.asked.declared import LENGTH, OUTLINE, POINTS, Parameter
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.fittings import in_own_units
-from silhouette.asked.lengths import UNITS, exact_plain, format_length, format_span, in_unit, mm_text, parse_length
+from silhouette.asked.lengths import (
+    INCH,
+    UNITS,
+    exact_plain,
+    format_length,
+    format_span,
+    in_unit,
+    mm_text,
+    parse_length,
+)
 from silhouette.asked.outlines import plain_outline
 from silhouette.asked.reading import KEPT_TABLES, TOP, from_plain
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, parameter_for
@@ -230,14 +239,14 @@ def starter_sheet(unit: str = "in") -> str:
         "",
         "# One side may differ: any key of [pads] can stand here for that side alone.",
         "# [pads.left]",
-        "# thickness = " + format_length(25.4, unit, bare=True),
+        "# thickness = " + format_length(INCH, unit, bare=True),
         "",
         "# Further pads, as many tables as wanted: any key of [pads]; what is left out is as there. Each lies on those",
         "# above it where they meet. side: both, left or right.",
         "# [[more_pads]]",
         '# name = "high hip"',
         '# side = "both"',
-        "# start = " + format_length(25.4, unit, bare=True),
+        "# start = " + format_length(INCH, unit, bare=True),
         "# end = " + format_length(152.4, unit, bare=True),
         "",
     ]
@@ -252,7 +261,7 @@ def _starter_lines(key: str, parameter: Parameter, unit: str) -> list[str]:
     elif parameter.kind == LENGTH and value is not None:
         # what a tape of that unit shows
         value = (
-            round(value / 25.4 * 8) / 8
+            round(value / INCH * 8) / 8
             if unit == "in"
             else in_unit(_STARTER_LENGTHS.get(key, parameter.metric or value), unit)
         )

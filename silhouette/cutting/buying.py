@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from silhouette.asked.faults import Fault, SheetError
-from silhouette.asked.lengths import format_length
+from silhouette.asked.lengths import INCH, format_length
 from silhouette.asked.materials import read_grade
 from silhouette.asked.sheet import Sheet
 from silhouette.asked.supplies import Foam as FoamAsked
@@ -75,7 +75,7 @@ def lay(
 
 def rounded_up(mm: float, unit: str) -> float:
     """A length to ask for in a shop: the next whole inch or centimetre."""
-    step = 25.4 if unit == "in" else 10.0
+    step = INCH if unit == "in" else 10.0
     return math.ceil(mm / step - 1e-9) * step
 
 

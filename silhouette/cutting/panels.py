@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from silhouette.asked.lengths import INCH
 from silhouette.cloth.cut_girths import lining_girths
 from silhouette.cloth.dressed import Dressed, surface
 from silhouette.pipeline import Preview
@@ -21,7 +22,7 @@ Floats = NDArray[np.float64]
 
 PANELS: Final = ("left front", "left back", "right front", "right back")
 COLUMNS: Final = 129  #: points of a half from centre front to centre back
-STEP: Final = {"in": 25.4, "cm": 25.0, "mm": 25.0}  #: between the levels of the table, mm; four times that below
+STEP: Final = {"in": INCH, "cm": 25.0, "mm": 25.0}  #: between the levels of the table, mm; four times that below
 CLOSE: Final = 7.0  #: mm; a step this near a named level is left out
 
 

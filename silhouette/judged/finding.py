@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Generic, Literal, TypeVar, get_args
 
-from silhouette.asked.lengths import format_length
+from silhouette.asked.lengths import INCH, format_length
 from silhouette.asked.sheet import Sheet
 
 Severity = Literal["fine", "watch", "obvious"]
@@ -93,7 +93,7 @@ def thickness_text(mm: float, unit: str) -> str:
 
 def handy(mm: float, unit: str, *, up: bool = True) -> float:
     """A length rounded up (or down) to what a tape shows: 1/8 in or 5 mm."""
-    step = 25.4 / 8 if unit == "in" else 5.0
+    step = INCH / 8 if unit == "in" else 5.0
     steps = mm / step
     return round((math.ceil(steps - 1e-9) if up else math.floor(steps + 1e-9)) * step, 6)
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from silhouette.asked.lengths import INCH
 from silhouette.judged.finding import SEVERITIES, Finding, Severity
 
 PRACTICE: Final = "common practice, no source"
@@ -44,8 +45,8 @@ THIGH_HIP_P50: Final = 0.598
 _DUST: Final = 0.05  #: mm
 
 LIMITS: Final[dict[str, Limit]] = {
-    "thickness": Limit(25.4, 31.75, f"at most 1 in: {PRACTICE}; obvious above 1 1/4 in: {CONVENTION}", _DUST),
-    "start": Limit(25.4, 12.7, f"start 1 to 2 in below the waist: {PRACTICE}", _DUST),
+    "thickness": Limit(INCH, 1.25 * INCH, f"at most 1 in: {PRACTICE}; obvious above 1 1/4 in: {CONVENTION}", _DUST),
+    "start": Limit(INCH, INCH / 2, f"start 1 to 2 in below the waist: {PRACTICE}", _DUST),
     # the turn that an edge puts into the cloth; see cloth/edge_turn.py
     "edge": Limit(8.0, 20.0, f"edges carved down until they lie flat: {PRACTICE}; the angles: {CONVENTION}"),
     "ridge": Limit(27.0, 45.0, CONVENTION),
@@ -93,15 +94,10 @@ def distance_past(finding: Finding) -> float:
 
 
 #: Foam sheets as sold (from memory): in inches for a sheet kept in inches, in mm otherwise.
-STOCK_INCH: Final = tuple(round(25.4 * x, 6) for x in (0.25, 0.375, 0.5, 0.75, 1.0))
+STOCK_INCH: Final = tuple(round(INCH * x, 6) for x in (0.25, 0.375, 0.5, 0.75, 1.0))
 STOCK_METRIC: Final = (6.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0)
 
 
 def stock(unit: str) -> tuple[float, ...]:
     """Sheet thicknesses as sold where people measure in ``unit``, ascending, mm."""
     return STOCK_INCH if unit == "in" else STOCK_METRIC
-
-
-def stock_below(mm: float, unit: str) -> float | None:
-    """The thickest sheet that is no thicker than ``mm``, or None."""
-    return max((t for t in stock(unit) if t <= mm + 1e-9), default=None)

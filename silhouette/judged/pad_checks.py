@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from silhouette.asked.declared import FLAG, LENGTH
-from silhouette.asked.lengths import format_length
+from silhouette.asked.lengths import INCH, format_length
 from silhouette.asked.sheet import Sheet, parameter_for
 from silhouette.cloth.dressed import DressedPair
 from silhouette.judged.advice import content, even_pair, thinner
@@ -28,13 +28,14 @@ def _thickness(dressed: DressedPair) -> Finding | None:
         return None
     foam = max(pad.built for pad in figure.pads)
     limit, unit = LIMITS["thickness"], figure.sheet.unit
+    most = thickness_text(limit.watch, unit)
     return Finding(
         check="thickness",
         severity=limit.severity(foam),
         measured=foam,
         limit=limit.watch,
         unit="mm",
-        message=f"the foam is {thickness_text(foam, unit)} thick; the trade stops at {thickness_text(25.4, unit)}",
+        message=f"the foam is {thickness_text(foam, unit)} thick; the trade stops at {most}",
         basis=limit.basis,
         drop=figure.measures.hip_drop,
         angle=0.0,
@@ -74,7 +75,7 @@ def _start(dressed: DressedPair) -> Finding | None:
         limit=limit.watch,
         unit="mm",
         message=f"the pad starts {format_length(top, unit)} below the waist; "
-        f"{format_length(25.4, unit)} to {format_length(50.8, unit)} reads as hips rather than belly",
+        f"{format_length(limit.watch, unit)} to {format_length(2 * limit.watch, unit)} reads as hips rather than belly",
         basis=limit.basis,
         drop=top,
         angle=0.0,
@@ -169,7 +170,7 @@ LEFT_AND_RIGHT: Final[Check[DressedPair]] = Check("left and right", _left_and_ri
 
 def _centre(name: str, part: str, words: str) -> Check[DressedPair]:
     """Pads that run up to, or past, the centre line in front or behind."""
-    wanted = 25.4
+    wanted = INCH
 
     def judge(dressed: DressedPair) -> Finding | None:
         figure = dressed.figure

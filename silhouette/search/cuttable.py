@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from silhouette.asked.lengths import INCH
 from silhouette.judged.finding import SEVERITIES
 from silhouette.search.arrangement import FRACTIONS, STEPS, Arrangement
 from silhouette.search.thickness import Option
@@ -42,7 +43,7 @@ def cuttable(trials: Trials, place: Place, wanted: float | None) -> tuple[Option
 
 def _rounded(trials: Trials, place: Place, *, softer: bool) -> Arrangement:
     free, ground = trials.free, trials.ground
-    tick = 25.4 / 8 if free.sheet.unit == "in" else 1.0
+    tick = INCH / 8 if free.sheet.unit == "in" else 1.0
     gravest = place.slopes[1 + int(np.argmax(place.found[1:]))]
     steps = []
     for name, own, step, slope in zip(free.names, free.own, place.one.steps, gravest, strict=True):

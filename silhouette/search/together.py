@@ -44,6 +44,8 @@ def together(seen: Preview, tries: int = 5) -> tuple[dict[str, Any], Preview] | 
 def _kept_even(result: Preview, wanted: dict[str, Any]) -> dict[str, Any]:
     """Thicknesses for both sides where pads of different foam even out her own hips: thinner foam keeps their
     difference, to the nearest foam on sale."""
+    if result.body.even:
+        return {}
     foam = {pad.side_name: pad.foam for pad in result.pads}
     caps = [value for key, value in wanted.items() if key.endswith("thickness") and value is not None]
     if not caps or len(foam) < 2 or foam["left"] == foam["right"]:

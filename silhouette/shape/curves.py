@@ -63,11 +63,6 @@ def along(points: Array) -> Array:
     return length
 
 
-def perimeter(closed: Array) -> Array:
-    """Length of closed polygons (..., K, 2) → (...,)."""
-    return np.asarray(np.sqrt(((closed - np.roll(closed, 1, axis=-2)) ** 2).sum(-1)).sum(-1))
-
-
 def columns_at(table: Array, row: NDArray[np.intp], wanted: Array) -> tuple[NDArray[np.intp], Array]:
     """Where ``wanted`` (N,) stands in the given ascending ``row`` (N,) of ``table`` (R, K): left index and fraction.
 

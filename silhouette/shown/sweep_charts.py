@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from silhouette.asked.declared import LENGTH
-from silhouette.asked.lengths import MM_PER, format_length
+from silhouette.asked.lengths import INCH, MM_PER, format_length
 from silhouette.asked.sheet import value_at
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
@@ -90,7 +90,7 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
     for axis, side in ((swept.first, axes.xaxis), (swept.second, axes.yaxis)):
         side.set_label_text(_axis_label(axis, unit))
         if axis.parameter.kind == LENGTH and unit == "in":
-            _inch_ticks(side, (axis.high - axis.low) / 25.4)
+            _inch_ticks(side, (axis.high - axis.low) / INCH)
     name = plain_text(swept.sheet.client.name, LONGEST_NAME)
     axes.set_title(f"New hip girth over loose foam{': ' + name if name else ''}", loc="left", fontsize=12)
     present = {swept.verdict(r, c) for r in range(rows) for c in range(columns)}
@@ -250,7 +250,7 @@ def _inch_ticks(side: Any, span: float) -> None:
 
     step = next((s for s in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0) if span / s <= 12), 5.0)
     side.set_major_locator(MultipleLocator(step))
-    side.set_major_formatter(FuncFormatter(lambda v, _: format_length(v * 25.4, "in", sixteenths=True, bare=True)))
+    side.set_major_formatter(FuncFormatter(lambda v, _: format_length(v * INCH, "in", sixteenths=True, bare=True)))
 
 
 def _scaled(axis: Axis, value: float, unit: str) -> float:

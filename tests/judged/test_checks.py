@@ -9,7 +9,7 @@ from silhouette.cloth.dressed import dress
 from silhouette.cloth.shell import Shell
 from silhouette.judged.checks import CLOTH_CHECKS, LOOK_CHECKS, STAGE_CHECKS, findings_of
 from silhouette.judged.finding import worst
-from silhouette.judged.limits import LIMITS, Limit, stock_below
+from silhouette.judged.limits import LIMITS, Limit
 from tests.clients import figure, sheet
 
 SOUND = {"waist": 33, "hip": 44, "thigh": 26.4}  #: in; a 44 in hip with proportions near the median of 260 women
@@ -172,11 +172,6 @@ def test_advice_names_a_number():
     advice = {f.check: f.advice for f in findings_of(dressed(inches({"pads.start": 0.5, "pads.thickness": 1.5})))}
     assert advice["start"] == "start the pad 1 in below the waist instead of 1/2 in"
     assert all(any(c.isdigit() or c in "½¼¾⅛⅜⅝⅞" for c in text) for text in advice.values() if text)
-
-
-def test_stock_foam():
-    assert stock_below(25.4, "in") == 25.4 and stock_below(25.3, "in") == 19.05 and stock_below(6, "in") is None
-    assert stock_below(24, "cm") == 20 and stock_below(5, "mm") is None
 
 
 def test_changes_are_keys_of_the_sheet():

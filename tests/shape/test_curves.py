@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline, PchipInterpolator
 
-from silhouette.shape.curves import CubicThrough, along, columns_at, monotone, perimeter
+from silhouette.shape.curves import CubicThrough, along, columns_at, monotone
 
 
 @st.composite
@@ -54,11 +54,9 @@ def test_cubic_through_is_scipys_spline_to_rounding(count, seed):
     assert operator([x[0] - 5, x[-1] + 5]) @ y == pytest.approx(y[[0, -1]], abs=1e-9)
 
 
-def test_along_and_perimeter_of_a_square():
+def test_along_a_square():
     square = np.array([[0, 0], [10, 0], [10, 10], [0, 10]], dtype=float)
     assert along(square).tolist() == [0, 10, 20, 30]
-    assert perimeter(square) == 40
-    assert perimeter(np.stack([square, 2 * square])).tolist() == [40, 80]
 
 
 @settings(max_examples=100, deadline=None)

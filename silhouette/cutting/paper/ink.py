@@ -9,9 +9,10 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.asked.lengths import INCH
 from silhouette.cutting.piece import PENS, Floats, Line, Note, Piece
 
-POINTS_PER_MM: Final = 72 / 25.4
+POINTS_PER_MM: Final = 72 / INCH
 PAPERS: Final = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  #: width and height upright, mm
 Canvas = Any  # reportlab carries no types
 

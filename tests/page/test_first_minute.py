@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 import silhouette
+from silhouette.page.answers import STAGE_VERDICTS, VERDICTS
 from silhouette.page.proposal import NEAR, proposal
 from tests.page.browser import Watched, open_drawer, server, settled
 
@@ -226,4 +227,33 @@ def test_everything_that_matters_is_in_sight(browser: Any, address: str) -> None
                   return b.height < 20 || b.top < clip.top - 1 || b.bottom > clip.bottom + 1; }"""
             )
             assert not hidden, (width, selector)
+        w.close()
+
+
+def test_natural_or_for_the_stage(browser: Any, tmp_path: Path) -> None:
+    """Chosen in the first form, shown and changed at the answer; the verdict goes by it."""
+    with server(tmp_path) as address:
+        w = Watched(browser, address, table=False, locale="en-US")
+        page = w.page
+        for key, text in (("client.name", "Ada"), ("girths.waist", "31"), ("girths.hip", "42"), ("aim.hip", "48")):
+            page.locator(f"[id='first-{key}']").fill(text)
+        page.get_by_role("radio", name="Stage").check(force=True)
+        page.keyboard.press("Enter")
+        page.locator("#desk").wait_for(timeout=120_000)
+        settled(page)
+        for look in ("stage", "natural", "stage"):
+            page.locator(f'#aim-look input[value="{look}"]').check(force=True)
+            settled(page)
+            sheet = silhouette.from_plain(w.sheet())
+            assert sheet.aim.look == look
+            seen = silhouette.preview(sheet)
+            word = (STAGE_VERDICTS if look == "stage" else VERDICTS)[seen.verdict][0]
+            assert page.locator("#verdict strong").inner_text() == word
+            open_drawer(page, "findings")
+            assert page.locator("#reasons .reason").count() == sum(f.severity != "fine" for f in seen.findings)
+            page.locator("#drawer-close").click()
+        assert page.locator('#aim-look input[value="stage"]').is_checked()
+        page.locator("#undo").click()
+        settled(page)
+        assert page.locator('#aim-look input[value="natural"]').is_checked()
         w.close()

@@ -1,10 +1,12 @@
 // The answer beside the picture: the new hip on the tape, what to buy and to cut, the verdict; and the strip on a phone.
 
+import { wordSwitch } from "./aim.js";
 import { postJson } from "./ask.js";
 import { foamText, tapeText, withSigns } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
 import { hipTape } from "./tape.js";
-import { reasonsOf, severitySign } from "./words.js";
+import { setValue } from "./state.js";
+import { reasonsOf, sentence, severitySign } from "./words.js";
 
 const by = (id) => document.getElementById(id);
 const RESTED = 350; // ms without a change before the shopping list is asked for
@@ -20,8 +22,10 @@ export function freshly() {
   };
 }
 
-export function createAnswer(state, openFindings) {
+export function createAnswer(state, look, openFindings) {
   const fresh = freshly();
+  const aim = wordSwitch(look, "aim-look", (word) => state.step((work) => setValue(work.sheet, look.key, word === look.default ? null : word)));
+  fillWith(by("aim-look"), make("span", {}, sentence(look.label)), aim.element);
   let saying = 0;
   let resting = 0;
   let cut = null; // the last that was said of the shell; it is worked out only once things rest
@@ -34,6 +38,7 @@ export function createAnswer(state, openFindings) {
     setText(by("added"), numbers.added_mm < 0.5 ? "nothing is worn: her own hip"
       : `${tapeText(numbers.added_mm, unit)} more, ± ${tapeText(numbers.new_hip_tolerance_mm, unit)}${numbers.worn ? `; ${tapeText(numbers.worn_hip_girth_mm, unit)} under the shell` : ""}`);
     const wish = numbers.wish_mm;
+    aim.show(numbers.values[look.key]);
     fresh(by("hip-tape"), [numbers.body_hip_mm, numbers.new_hip_girth_mm, wish, unit], () => [
       hipTape({ bare: numbers.body_hip_mm, now: numbers.new_hip_girth_mm, wish }, unit)]);
     const worth = reasonsOf(numbers).length;
@@ -62,9 +67,8 @@ export function createAnswer(state, openFindings) {
     const amount = bought.get(key(unit));
     fresh(by("to-do"), [foams, cut?.hip_mm, cut?.given, numbers.lining_mm, unit, amount], () => bare ? [] : [
       make("dt", {}, "Foam to buy"), make("dd", {}, foams.map((t) => foamText(t, unit)).join(" and "), make("small", {}, amount ? ` · ${amount}` : "")),
-      ...(cut ? [make("dt", {}, "Cut the shell"), make("dd", {}, `${tapeText(cut.given ? cut.hip_mm : cut.recommended_hip_mm, unit)} `,
-        make("small", {}, "at the hip")),
-      make("dt", {}, "Cut the lining"), make("dd", {}, `${tapeText(numbers.lining_mm, unit)} `, make("small", {}, "at the hip"))] : []),
+      ...(cut ? [make("dt", {}, "Cut to"), make("dd", {}, `${tapeText(cut.given ? cut.hip_mm : cut.recommended_hip_mm, unit)} `,
+        make("small", {}, "shell, "), `${tapeText(numbers.lining_mm, unit)} `, make("small", {}, "lining"))] : []),
     ]);
   }
 

@@ -10,23 +10,24 @@ export const FIVE = { "aim.hip": "wanted hip", "pads.thickness": "foam", "pads.s
 
 /** Name, title, what it holds, and which sheet sections lie in it (with the headings above them). */
 const CHEST = [
-  { name: "findings", title: "Findings", holds: "what an eye would notice" },
-  { name: "readings", title: "Readings", holds: "girths, drops, breadths",
+  { name: "findings", title: "Findings", holds: "what an eye sees" },
+  { name: "readings", title: "Readings", holds: "girths, drops",
     parts: { "client.name": "", "client.size": "", girths: "Round the body", drops: "Straight down from the waist",
       along: "Along the body", widths: "Across, with a caliper" } },
-  { name: "shape", title: "Her shape", holds: "stance, belly, uneven sides", parts: { shape: "", uneven: "Left and right" } },
-  { name: "pads", title: "Pads", holds: "reach, fullness, one side",
+  { name: "shape", title: "Her shape", holds: "stance, belly, sides", parts: { shape: "", uneven: "Left and right" } },
+  { name: "pads", title: "Pads", holds: "reach, gap, fullness",
     parts: { "pads.front_outline": "Drawn by points", "pads.back_outline": "Drawn by points", "pads.profile": null, pads: "" } },
-  { name: "foam", title: "Foam", holds: "grade, firmness, edge", parts: { "pads.profile": "", "foam.sheet_width": null, foam: "" } },
-  { name: "cloth", title: "Cloth", holds: "ease, shell, stretch, colour", parts: { cloth: "" } },
-  { name: "levels", title: "Levels", holds: "waist to knee, before, after" },
-  { name: "variants", title: "Variants", holds: "up to four side by side" },
+  { name: "foam", title: "Foam", holds: "grade, edge shape", parts: { "pads.profile": "", "foam.sheet_width": null, foam: "" } },
+  { name: "cloth", title: "Cloth", holds: "ease, shell, stretch", parts: { cloth: "" } },
+  { name: "levels", title: "Levels", holds: "waist to knee" },
+  { name: "variants", title: "Variants", holds: "up to four at once" },
   { name: "map", title: "Map", holds: "two choices at once" },
-  { name: "fittings", title: "Fittings", holds: "tape read, what now" },
-  { name: "cutting", title: "Cutting", holds: "templates, allowances", parts: { "foam.sheet_width": "" } },
-  { name: "hand", title: "Hand over", holds: "note, file, picture, paper", parts: { "client.note": "", "client.next_date": "" } },
-  { name: "file", title: "Her sheet", holds: "notes, earlier versions", parts: { "client.notes": "", aim: "" } },
+  { name: "fittings", title: "Fittings", holds: "tape, what now" },
+  { name: "cutting", title: "Cutting", holds: "templates", parts: { "foam.sheet_width": "" } },
+  { name: "hand", title: "Hand over", holds: "note, file, paper", parts: { "client.note": "", "client.next_date": "" } },
+  { name: "file", title: "Her sheet", holds: "notes, versions", parts: { "client.notes": "", aim: "" } },
 ];
+const AT_THE_ANSWER = "aim.look"; // stands with the verdict that it changes
 const CUTTING = "cutting"; // the declared group whose cloth and foam keys belong on the cutting table
 
 /** Builds the five and the chest. `hooks` as in controls, without target; `extra` are elements by drawer name. */
@@ -79,7 +80,7 @@ export function createDrawers(parameters, hooks, extra) {
   function partsOf(drawer) {
     const lists = new Map();
     for (const p of parameters) {
-      if (p.key in FIVE || p.kind === "outline" || homeOf(p) !== drawer.name) continue;
+      if (p.key in FIVE || p.key === AT_THE_ANSWER || p.kind === "outline" || homeOf(p) !== drawer.name) continue;
       const heading = drawer.parts?.[p.key] ?? drawer.parts?.[p.key.split(".")[0]] ?? "";
       lists.set(heading, [...(lists.get(heading) ?? []), p]);
     }

@@ -38,7 +38,7 @@ export function createFindings(state, parameters, point) {
     const rule = numbers.added_mm < 0.5 ? [] : [make("p", {}, make("strong", {}, `Rule of thumb: ${tapeText(numbers.rule_of_thumb_mm, unit)}. `), numbers.rule_sentence)];
     const good = numbers.findings.filter((f) => f.severity === "fine");
     fresh(quiet, [good, numbers.rule_of_thumb_mm, unit], () => [make("ul", { class: "fine" },
-      ...good.map((f) => make("li", {}, severitySign("fine"), make("span", {}, make("strong", {}, sentence(f.check)), `: ${f.message}. `,
+      ...good.map((f) => make("li", {}, severitySign("fine"), make("span", {}, make("strong", {}, sentence(f.check)), `: ${f.message}. `, f.advice ? `${sentence(f.advice)}. ` : null,
         make("span", { class: "basis" }, `Rests on: ${f.basis}.`))))), ...rule]);
     fresh(cautions, [numbers.cautions], () => numbers.cautions.map((caution) => make("li", {}, caution)));
     fresh(table, [numbers.girths, unit, numbers.worn], () => [levelsTable(numbers, unit)]);

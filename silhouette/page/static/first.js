@@ -1,6 +1,7 @@
 // The first minute: name, waist, hip, wanted hip, one after the other as the tape goes round. No figure and no number
 // before waist and hip are known.
 
+import { wordSwitch } from "./aim.js";
 import { Refusal, postJson } from "./ask.js";
 import { wordsOf } from "./dialog.js";
 import { withUnit } from "./lengths.js";
@@ -21,6 +22,9 @@ export function createFirst(given, hooks) {
   for (const [box, keys] of [["first-fields", FIRST], ["first-rest", REST]]) {
     fillWith(by(box), ...keys.map((key) => field(declared.get(key))));
   }
+  const look = declared.get("aim.look");
+  const aim = wordSwitch(look, "first-look", () => {});
+  fillWith(by("first-look"), make("p", { class: "label" }, sentence(look.label), make("small", {}, look.help)), aim.element);
   by("first-form").addEventListener("submit", (event) => {
     event.preventDefault();
     begin();
@@ -57,6 +61,7 @@ export function createFirst(given, hooks) {
   async function begin() {
     const sheet = JSON.parse(JSON.stringify(given.fresh[hooks.unit()]));
     for (const key of [...FIRST, ...REST]) if (raw(key) !== null) setValue(sheet, key, raw(key));
+    if (aim.word !== look.default) setValue(sheet, look.key, aim.word);
     tell([]);
     by("first-go").disabled = true;
     setText(by("first-words"), raw("girths.waist") && raw("girths.hip") ? "Trying the foams that are sold…" : "");
@@ -65,6 +70,7 @@ export function createFirst(given, hooks) {
       Object.entries(changes).forEach(([key, value]) => setValue(sheet, key, value));
       hooks.take(sheet);
       for (const input of Object.values(inputs)) input.value = "";
+      aim.show(look.default);
     } catch (error) {
       tell(error instanceof Refusal ? error.faults : [{ place: "", message: wordsOf(error) }]);
     } finally {

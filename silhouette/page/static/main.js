@@ -41,7 +41,7 @@ const outlines = createOutlines(state, {
   side: () => drawers.side(),
   parameter: (key) => given.controls.find((p) => p.key === key),
 });
-const answer = createAnswer(state, () => drawers.show("findings"));
+const answer = createAnswer(state, given.controls.find((p) => p.key === "aim.look"), () => drawers.show("findings"));
 const findings = createFindings(state, given.controls, outlines.point);
 const variants = createVariants(state);
 const clients = createClients(state, NEW_DESK, { opened, toBook: () => toScreen("book") });

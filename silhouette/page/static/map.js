@@ -6,11 +6,10 @@ import { foamText, stepText, tapeStep, tapeText } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
 import { TICKS, hipsAcross, mapFrame, mapPicture, mark } from "./map_picture.js";
 import { setValue } from "./state.js";
-import { sentence } from "./words.js";
+import { howOf, sentence } from "./words.js";
 
 const STEPS = 13; // values of either choice, as the server tries them
 const CHOICES = ["pads.thickness", "pads.bevel", "pads.start", "pads.end", "pads.front_reach", "pads.back_gap", "pads.fullness", "pads.fullness_below"];
-const LOOKS = { fine: "looks natural", watch: "look again", obvious: "would show" };
 
 /** `hooks`: parameter(key), target(key), span(key) → [low, high] in mm that suits her, values() of the last answer. */
 export function createMap(state, hooks) {
@@ -101,7 +100,7 @@ export function createMap(state, hooks) {
     }));
     mark(holder, drawn.frame, at);
     const counts = ["fine", "watch", "obvious"].filter((look) => drawn.look.flat().some((value) => value !== null && lookOf(value) === look));
-    fillWith(key, ...counts.map((look) => make("span", {}, make("i", { class: `map-swatch ${look}` }), LOOKS[look])), make("span", {}, "lines: the hip"));
+    fillWith(key, ...counts.map((look) => make("span", {}, make("i", { class: `map-swatch ${look}` }), wordOf(look))), make("span", {}, "lines: the hip"));
     setText(words, old ? "The sheet has changed since: draw the map again." : at ? say(...at) : "The ring is where her sheet stands. Tap the map to take a pair.");
   }
 
@@ -110,11 +109,13 @@ export function createMap(state, hooks) {
     return axis.p.kind !== "length" ? value.toFixed(1) : axis.p.high <= 100 ? foamText(value, axis.unit).replace(" in", "") : tapeText(value, axis.unit, { bare: true });
   });
 
+  const wordOf = (look) => howOf(look, state.work.sheet.aim?.look);
+
   function say(r, c) {
     const pair = drawn.axes.map((axis, i) => `${axis.p.label} ${valueWords(axis, [c, r][i])}`).join(", ");
     const hip = drawn.hip[r][c];
     if (hip === null) return `${sentence(pair)}: cannot be made. ${sentence(drawn.why[r][c])}.`;
-    return `${sentence(pair)}: hip ${tapeText(hip, state.desk.show)}, ${LOOKS[lookOf(drawn.look[r][c])]}${drawn.why[r][c] ? ` (${drawn.why[r][c]})` : ""}.`;
+    return `${sentence(pair)}: hip ${tapeText(hip, state.desk.show)}, ${wordOf(lookOf(drawn.look[r][c]))}${drawn.why[r][c] ? ` (${drawn.why[r][c]})` : ""}.`;
   }
 
   function valueWords(axis, i) {

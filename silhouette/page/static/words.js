@@ -3,15 +3,23 @@
 import { tapeText } from "./lengths.js";
 import { make } from "./make.js";
 
-/** The server's three severities as the workroom says them. */
-const HOW = { fine: "looks natural", watch: "look again", obvious: "would show" };
+/** The server's three severities as the workroom says them: of pads that are to look like her own, and for the stage. */
+const HOW = {
+  natural: { fine: "looks natural", watch: "look again", obvious: "would show" },
+  stage: { fine: "ready for the stage", watch: "look again", obvious: "not as it is" },
+};
 const GRAVEST = ["obvious", "watch", "fine"];
+
+/** How a severity is said of a sheet that aims at this look. */
+export function howOf(severity, look) {
+  return (HOW[look] ?? HOW.natural)[severity];
+}
 
 /** Findings worth a look, gravest first, each with the number its place carries. */
 export function reasonsOf(numbers) {
   const worth = numbers.findings.filter((f) => f.severity !== "fine");
   worth.sort((a, b) => GRAVEST.indexOf(a.severity) - GRAVEST.indexOf(b.severity));
-  return worth.map((finding, i) => ({ ...finding, number: i + 1 }));
+  return worth.map((finding, i) => ({ ...finding, number: i + 1, how: howOf(finding.severity, numbers.values["aim.look"]) }));
 }
 
 /** The new hip girth, large, and what it rests on. */
@@ -43,7 +51,7 @@ export function reasonPart(reason, extra = null) {
   return make("li", { class: `reason ${reason.severity}`, "data-number": reason.number },
     make("span", { class: `number ${reason.severity}`, "aria-hidden": "true" }, make("b", {}, String(reason.number))),
     make("div", {},
-      make("p", { class: "head" }, make("strong", {}, sentence(reason.check)), make("span", { class: "how" }, HOW[reason.severity])),
+      make("p", { class: "head" }, make("strong", {}, sentence(reason.check)), make("span", { class: "how" }, reason.how)),
       make("p", {}, sentence(reason.message), "."),
       reason.advice ? make("p", { class: "advice" }, sentence(reason.advice), ".") : null,
       make("p", { class: "basis" }, `Rests on: ${reason.basis}.`),

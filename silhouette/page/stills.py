@@ -17,7 +17,7 @@ from silhouette.cloth.dressed import Dressed
 from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shown.scene import dressed_surfaces
-from silhouette.shown.shading import lit, outward_normals
+from silhouette.shown.shading import lit, ways_outward
 from silhouette.shown.surface import Surface
 from silhouette.shown.tones import colours_of
 
@@ -48,7 +48,7 @@ def stills(seen: Preview, height: int = 340) -> dict[str, tuple[bytes, bytes]]:
 
     def parts(dressed: Dressed) -> list[tuple[Surface, Array, tuple[int, int, int]]]:
         surfaces = dressed_surfaces(seen, dressed)
-        return [(s, outward_normals(s.points), colours[s.role]) for s in surfaces]
+        return [(s, ways_outward(s), colours[s.role]) for s in surfaces]
 
     before, after = parts(pair.before), parts(pair.after)
     return {

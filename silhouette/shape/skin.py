@@ -21,6 +21,7 @@ REACH: Final = {0: 1.6, -1: 1.0}
 FLAT: Final = 0.15  #: mm; a taut outline that bends by less is flat
 SOFT: Final = 2.0  #: mm more towards the crotch: no named level lies between it and the hip
 STEEPEST: Final = 1.8  #: depth of a valley over half its width
+FALL: Final = 1.6  #: how far a valley may deepen for each mm of drop
 NARROWEST: Final = 0.3  #: width of a groin at its upper end, over that at the crotch
 
 
@@ -99,7 +100,9 @@ def _carve(m: Measures, drops: Array, seen: Array, sign: float, bridge: _Bridge)
     depth = np.where(mine & (x < bridge.x[-1]), np.interp(x, bridge.x, bridge.depth), 0.0)
     depth = np.minimum(depth, STEEPEST * wide)
     room = np.maximum(bridge.out * (y - middle) - WALL * m.hip / 1000, 0.0)
-    y -= bridge.out * np.minimum(ease(grown) * depth, room)
+    cut = np.minimum(ease(grown) * depth, room)
+    down = FALL * drops[:, None]  # the skin goes back no faster than this on its way down: no roof under the crotch
+    y -= bridge.out * (np.minimum.accumulate(cut - down, axis=0) + down)
 
 
 def _part(

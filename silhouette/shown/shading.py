@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from silhouette.shape.curves import Array
+from silhouette.shown.surface import Surface
 
 #: Lights in the eye's frame (x to the right, y up, z towards the eye): direction, strength, how far it wraps round.
 KEY: Final = ((-0.62, 0.52, 0.60), 0.88, 0.12)
@@ -35,6 +36,11 @@ def outward_normals(points: Array) -> Array:
         normals = np.concatenate([ring, ring[:, :1]], axis=1)
     length = np.linalg.norm(normals, axis=-1, keepdims=True)
     return np.asarray(normals / np.maximum(length, 1e-9))
+
+
+def ways_outward(surface: Surface) -> Array:
+    """Unit normals (R, C, 3) that a surface is shaded by."""
+    return outward_normals(surface.points) if surface.normals is None else surface.normals
 
 
 def lit(

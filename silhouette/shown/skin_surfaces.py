@@ -5,12 +5,14 @@ What lies beyond waist and knee is schematic, so that an eye reads a woman and n
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, monotone
+from silhouette.shown.shading import outward_normals
 from silhouette.shown.surface import Surface, once_round
 
 TORSO: Final = 180.0  #: how far the figure is carried on above the waist, mm
@@ -22,6 +24,7 @@ _RIBS: Final = np.array([[0, 1, 1, 0], [0.25, 1.01, 1.01, 0.006], [0.6, 1.055, 1
 _SHIN: Final = np.array(
     [[0, 1, 1, 0], [60, 0.97, 0.98, 5], [130, 0.99, 1.05, 13], [250, 0.82, 0.86, 14], [350, 0.66, 0.7, 12]]
 )
+SOFTENED: Final = 12.0  #: mm down the body over which ways outward are softened where torso and legs meet
 #: How a cut end is rounded off: share of the ring, and how far beyond it, mm.
 _ROUNDED: Final = ((0.02, 5.0), (0.5, 5.0), (0.93, 4.2), (0.985, 2.2))
 
@@ -46,7 +49,37 @@ def body_surfaces(
             ring = ring if side == 0 else ring[:, ::-1]
             length = max(CALF, hem - float(body.drops[-1]) + BELOW_HEM)
             made.append(Surface("skin", name, np.concatenate([ring, _shin(ring[-1], length)])))
-    return tuple(made)
+    return _one_skin(body, tuple(made)) if above is None and below <= 0.0 else tuple(made)
+
+
+def _one_skin(body: Body, surfaces: tuple[Surface, ...]) -> tuple[Surface, ...]:
+    """Torso and legs shaded as one skin: ways outward softened down the body about the crotch, where they meet."""
+    torso, *legs = (outward_normals(surface.points) for surface in surfaces)
+    columns, first = body.outer.shape[2], len(torso) - body.crotch - 1
+    upper = np.flatnonzero(body.drops[: body.crotch + 1] > body.drops[body.crotch] - 4 * SOFTENED)
+    lower = np.flatnonzero(body.drops[body.crotch :] < body.drops[body.crotch] + 4 * SOFTENED)[1:]
+    drops = np.concatenate([body.drops[upper], body.drops[body.crotch + lower]])
+    weight = np.exp(-(((drops[:, None] - drops) / SOFTENED) ** 2) / 2) * np.gradient(drops)
+    for side, leg in enumerate(legs):
+        outer = slice(0, columns) if side == 0 else slice(-1, -columns - 1, -1)
+        # above the inner thigh lies the centre line, front and back
+        middle = torso[first + upper][:, outer][:, [0, -1]].mean(axis=1, keepdims=True)
+        own = np.concatenate([np.repeat(middle, leg.shape[1], axis=1), leg[lower]])
+        own[: len(upper), outer] = torso[first + upper][:, outer]
+        soft = _faded(own, _unit(np.einsum("ab,bkc->akc", weight, own)), drops - body.drops[body.crotch])
+        torso[first + upper, outer] = soft[: len(upper), outer]
+        leg[lower], leg[0] = soft[len(upper) :], soft[len(upper) - 1]
+    return tuple(replace(surface, normals=way) for surface, way in zip(surfaces, (torso, *legs), strict=True))
+
+
+def _faded(own: Array, soft: Array, away: Array) -> Array:
+    """``soft`` at the crotch, going over to ``own`` with the distance ``away`` from it (R,)."""
+    share = np.clip(1.0 - np.abs(away) / (4 * SOFTENED), 0.0, 1.0)[:, None, None] ** 0.5
+    return _unit(soft * share + own * (1 - share))
+
+
+def _unit(ways: Array) -> Array:
+    return np.asarray(ways / np.maximum(np.linalg.norm(ways, axis=-1, keepdims=True), 1e-9))
 
 
 def _torso(outer: Array) -> Array:

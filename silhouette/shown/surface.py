@@ -24,13 +24,15 @@ class Surface:
     """A grid of points (R, C, 3), mm, inside axes.
 
     Rows run down, columns round from the front over the wearer's left, so that every grid turns the same way out.
-    ``shade`` (R, 1) is the share of light that reaches each row, where something hangs over it.
+    ``shade`` (R, 1) is the share of light that reaches each row, where something hangs over it. ``normals`` (R, C, 3)
+    are ways outward to shade by, where neighbouring surfaces are one skin; else the grid's own.
     """
 
     role: Role
     name: str
     points: Array
     shade: Array | None = None
+    normals: Array | None = None
 
     @property
     def triangles(self) -> NDArray[np.intp]:

@@ -23,7 +23,7 @@ from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
 from silhouette.shown.scene import dressed_surfaces, padded_surfaces
-from silhouette.shown.shading import THROUGH, lit, outward_normals
+from silhouette.shown.shading import THROUGH, lit, ways_outward
 from silhouette.shown.surface import Role, Surface
 from silhouette.shown.tones import colours_of
 
@@ -103,7 +103,7 @@ def pictures(
     with _quiet():
         plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * width, 2 * height], lighting="none")
         plotter.set_background(PAPER)
-        meshes = [(_mesh(surface), outward_normals(surface.points) * _FLIP, surface) for surface in surfaces]
+        meshes = [(_mesh(surface), ways_outward(surface) * _FLIP, surface) for surface in surfaces]
         for mesh, _, _ in meshes:
             plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False)
         shots = []

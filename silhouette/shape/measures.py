@@ -88,6 +88,7 @@ def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
     named |= {f"along.{n}": getattr(sheet.along, n) for n in ("hip", "under_seat", "knee")}
     named |= {f"widths.{n}": getattr(sheet.widths, n) for n in WIDTHS}
     measured = {name for name, value in named.items() if value is not None}
+    measured |= {key.replace("along.", "drops.") for key in measured}  # a reading along the body is as good a level
     measured |= measured_by_halves(sheet)
     made = Measures(
         waist=girths.waist,

@@ -39,3 +39,9 @@ def test_both_readings_at_odds_by_more_than_a_centimetre_are_a_fault_with_both()
         measures_of(sheet({"drops.hip": 203, "along.hip": 240}, waist=698, hip=957))
     text = str(caught.value.faults[0])
     assert text.startswith("along.hip = 240 mm") and "drops.hip = 203 mm" in text
+
+
+def test_a_level_read_along_the_body_is_no_estimate():
+    """The table marks estimates with ~; a reading along the body is a reading."""
+    m = measures_of(sheet({"along.hip": 215, "along.under_seat": 330}, waist=760, hip=1020))
+    assert {"drops.hip", "drops.under_seat"} <= m.measured and "drops.knee" not in m.measured

@@ -260,6 +260,47 @@ def test_variants_side_by_side(watched: Watched) -> None:
     assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "B", "C", "D"]
 
 
+#: How wide and how high each figure of the row is drawn, px of the canvas.
+ROW_SIZES = """(count) => { const c = document.getElementById('picture'); const d = document.createElement('canvas');
+  [d.width, d.height] = [c.width, c.height]; const x = d.getContext('2d'); x.drawImage(c, 0, 0);
+  const p = x.getImageData(0, 0, c.width, c.height).data; const wide = Math.floor(c.width / count);
+  return Array.from({length: count}, (_, k) => { let [l, r, t, b] = [1e9, -1, 1e9, -1];
+    for (let j = 0; j < c.height; j++) for (let i = 0; i < wide; i++) {
+      const q = 4 * (j * c.width + k * wide + i);
+      if (p[q + 3] < 200 || p[q + 2] < p[q] + 12) continue;
+      [l, r, t, b] = [Math.min(l, i), Math.max(r, i), Math.min(t, j), Math.max(b, j)];
+    }
+    return [r - l, b - t]; }); }"""
+
+
+def test_variants_stand_in_a_row_in_one_scale(watched: Watched) -> None:
+    """Dressed, side by side: all as high as one another, the fuller ones wider, the same ones the same."""
+    page = watched.page
+    assert page.locator("#row-choice").is_hidden()
+    for inches in (0.25, 0.25, 0.75, 1.0):
+        set_foam(page, inches)
+        keep_variant(page)
+    page.locator(".compare thead th").nth(3).wait_for()
+    page.locator("#beside").click()
+    page.locator("#views [data-view=front]").click()
+    page.wait_for_timeout(600)  # drawn once more with smooth edges
+    (w0, h0), (w1, h1), (w2, h2), (w3, h3) = page.evaluate(ROW_SIZES, 4)
+    assert abs(w0 - w1) <= 1 and abs(h0 - h1) <= 1
+    assert w1 + 10 < w2 < w3 - 3
+    assert max(h0, h2, h3) - min(h0, h2, h3) <= 3
+    tags = page.locator("#row-tags .tag").all_inner_texts()
+    girths = page.locator('.compare tr:has(th:text-is("New hip girth")) td').all_inner_texts()
+    assert len(tags) == 4
+    assert all(girth in tag for girth, tag in zip(girths, tags, strict=True))
+    assert "Variants A, B, C, D" in str(page.locator("#picture").get_attribute("aria-label"))
+    heads = page.locator(".compare tbody th").all_inner_texts()
+    assert heads[0] == "Foam thickness" and "Bevel width" not in heads  # a row for what differs
+    for _ in range(4):
+        page.get_by_label("Take variant").first.click()
+    page.locator("#row-choice").wait_for(state="hidden")
+    assert page.locator("#stage").get_attribute("data-mode") == "pair"
+
+
 def test_phone(browser: Any, address: str) -> None:
     w = Watched(browser, address, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
     page = w.page

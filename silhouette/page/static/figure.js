@@ -17,6 +17,13 @@ export function giveGrids(stage, numbers, block) {
   stage.setPads(padSurface(mirrored ? pads : bothSides(pads)), mirrored);
 }
 
+/** The dressed figure of one answer whose block holds everything, to stand in a row. */
+export function figureOf(numbers, block) {
+  const of = (role) => numbers.grids.filter((g) => g.role === role).map((g) => ({ ...g, points: pointsOf(g, block) }));
+  const [skin, halves] = [of("skin"), of("after")];
+  return { skin: skinSurface(skin), skirt: skirtOf(halves), mirror: halves[0].mirror, level: numbers.new_hip_drop_mm };
+}
+
 /** Pads of which only some are mirrored: every one written out. */
 function bothSides(pads) {
   return pads.flatMap((g) => (g.mirror ? [g, { ...g, points: g.points.map((v, i) => (i % 3 ? v : -v)), name: `${g.name} mirror` }] : [g]));

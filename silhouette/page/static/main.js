@@ -43,7 +43,7 @@ const outlines = createOutlines(state, {
 });
 const answer = createAnswer(state, given.controls.find((p) => p.key === "aim.look"), () => drawers.show("findings"));
 const findings = createFindings(state, given.controls, outlines.point);
-const variants = createVariants(state);
+const variants = createVariants(state, given.controls, picture.setRow);
 const clients = createClients(state, NEW_DESK, { opened, toBook: () => toScreen("book") });
 const book = createBook(given, {
   open: (name) => clients.leave(() => clients.open(name)),

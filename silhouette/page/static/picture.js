@@ -1,11 +1,12 @@
 // The turning picture on the page: stage, mirrors, named views, the divider and the captions.
 
-import { CLOTH, giveGrids, tonesFrom } from "./figure.js";
+import { CLOTH, figureOf, giveGrids, tonesFrom } from "./figure.js";
 import { tapeText } from "./lengths.js";
 import { fillWith, make, setMark, setText } from "./make.js";
 import { createStage } from "./stage.js";
 import { setValue } from "./state.js";
 import { VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
+import { severitySign } from "./words.js";
 
 const by = (id) => document.getElementById(id);
 
@@ -17,6 +18,7 @@ export function createPicture(state) {
   let shownColour = colour();
   let numbers = null;
   let drawnFor = 0;
+  let row = []; // the variants that stand beside one another
 
   by("plain").hidden = Boolean(stage);
   if (!stage) {
@@ -49,7 +51,8 @@ export function createPicture(state) {
   });
 
   function redraw() {
-    const { view, show } = state.desk;
+    const { show } = state.desk;
+    const view = { ...state.desk.view, mode: seenMode() };
     for (const name of ["wear", "mode"]) for (const radio of by(name).querySelectorAll("input")) radio.checked = radio.value === view[name];
     by("side-light").checked = view.light === "side";
     if (shownColour !== colour()) tones = tonesFrom((shownColour = colour()));
@@ -57,6 +60,8 @@ export function createPicture(state) {
     by("wipe-holder").hidden = view.mode !== "divide" || !stage;
     if (by("wipe").value !== String(Math.round(view.wipe * 100))) by("wipe").value = Math.round(view.wipe * 100);
     by("stage").dataset.mode = view.mode;
+    by("stage").dataset.row = row.length;
+    by("row-tags").hidden = view.mode !== "row" || !stage;
     by("stage").style.setProperty("--wipe", `${view.wipe * 100}%`);
     if (!numbers) return;
     const hip = numbers.girths.find((g) => g.level === "hip");
@@ -64,7 +69,7 @@ export function createPicture(state) {
     setText(by("tag-after").lastElementChild, tapeText(numbers.new_hip_girth_mm, show));
     if (!stage) return;
     stage.draw({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
-    setMark(canvas, "aria-label", `The figure before and after, seen from ${viewWords(view)}`);
+    setMark(canvas, "aria-label", `${view.mode === "row" ? `Variants ${row.map((one) => one.name).join(", ")}` : "The figure before and after"}, seen from ${viewWords(view)}`);
     for (const button of by("views").children) {
       const goal = VIEWS[button.dataset.view];
       const there = Math.abs(Math.sin((goal.turn - view.turn) / 2)) < 0.02 && Math.abs(goal.tilt - view.tilt) < 0.03;
@@ -72,9 +77,23 @@ export function createPicture(state) {
     }
   }
 
+  /** Variants stand in a row only while there are some. */
+  function seenMode() {
+    return state.desk.view.mode === "row" && (!row.length || !stage) ? "pair" : state.desk.view.mode;
+  }
+
   return {
     canvas,
     redraw,
+    /** The variants to stand in a row, {name, numbers, block} each, none or up to four. */
+    setRow(list) {
+      row = list;
+      by("row-choice").hidden = !list.length || !stage;
+      if (stage) stage.setRow(list.map((one) => figureOf(one.numbers, one.block)));
+      fillWith(by("row-tags"), ...list.map(({ name, numbers: own }) => make("p", {}, make("span", { class: "tag" },
+        make("span", { class: "workroom-only" }, severitySign(own.verdict)), make("b", {}, name), tapeText(own.new_hip_girth_mm, state.desk.show)))));
+      redraw();
+    },
     /** A new answer: its grids, and the numbers beside it. Tells the page that a picture was shown. */
     show(answer) {
       numbers = answer.numbers;
@@ -86,7 +105,7 @@ export function createPicture(state) {
     /** The picture as it stands, for paper. */
     still() {
       if (!stage || !numbers) return null;
-      const { view } = state.desk;
+      const view = { ...state.desk.view, mode: seenMode() === "row" ? "pair" : seenMode() };
       const hip = numbers.girths.find((g) => g.level === "hip");
       stage.drawFine({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
       return titled(canvas, numbers, state.desk.show, hip.before_mm);

@@ -1,4 +1,5 @@
-// Draws the figure before and after with WebGL2: side by side, the one laid over the other, or with a divider between.
+// Draws the figure before and after with WebGL2: side by side, the one laid over the other, or with a divider between;
+// or several figures in a row.
 
 import { lensMatrix, viewMatrix } from "./matrix.js";
 import { FRAGMENT, VERTEX } from "./shaders.js";
@@ -21,7 +22,9 @@ export function createStage(canvas) {
   let stirred = true; // whether it has changed since
   let resting = 0;
   let quick = false;
-  let low = -1000; // height of the hem
+  const lows = {}; // height of each figure's hem
+  let row = []; // levels of the figures in a row, and what all of them need
+  let rowBounds = null;
   let bounds = { middle: [0, 0, -300], half: 520, reach: 260 };
 
   function prepare() {
@@ -42,29 +45,29 @@ export function createStage(canvas) {
   /** Torso and legs; they set the scale, which then stays while pads change. */
   function setSkin(surface, mirror) {
     put("skin", surface, mirror);
-    const least = [Infinity, Infinity, Infinity];
-    const most = [-Infinity, -Infinity, -Infinity];
-    for (let i = 0; i < surface.points.length; i++) {
-      least[i % 3] = Math.min(least[i % 3], surface.points[i]);
-      most[i % 3] = Math.max(most[i % 3], surface.points[i]);
-    }
-    const reach = Math.max(most[0], -least[0], (most[1] - least[1]) / 2) + 55;
-    bounds = { ...bounds, middle: [0, (least[1] + most[1]) / 2, bounds.middle[2]], reach };
+    bounds = { ...bounds, ...across(surface, bounds) };
     stirred = true;
-  }
-
-  /** From a little above the waistband to a little below the hem: what lies beyond is cut off by the picture's edge. */
-  function frameFrom(hem) {
-    const [top, foot] = [TOP, hem - FOOT];
-    bounds = { ...bounds, middle: [0, bounds.middle[1], (top + foot) / 2], half: (top - foot) / 2 };
   }
 
   /** The skirt of the figure `before` or `after`. */
   function setSkirt(which, skirt, mirror) {
     for (const part of ["cloth", "band", "seams", "zip"]) put(`${which} ${part}`, skirt[part], mirror);
-    low = skirt.low;
-    if (which === "before") frameFrom(low);
+    lows[which] = skirt.low;
+    if (which === "before") bounds = { ...bounds, ...upright(skirt.low, bounds) };
     if (which === "before") stirred = true;
+  }
+
+  /** Several dressed figures, {skin, skirt, mirror, level} each, to stand in a row in one scale. */
+  function setRow(figures) {
+    row = figures.map((one) => one.level);
+    rowBounds = null;
+    figures.forEach(({ skin, skirt, mirror }, i) => {
+      put(`row${i} skin`, skin, mirror);
+      setSkirt(`row${i}`, skirt, mirror);
+      const own = across(skin, bounds);
+      rowBounds = { middle: own.middle, reach: Math.max(own.reach, rowBounds?.reach ?? 0), low: Math.min(skirt.low, rowBounds?.low ?? 0) };
+    });
+    if (rowBounds) rowBounds = { ...rowBounds, ...upright(rowBounds.low, rowBounds) };
   }
 
   function setPads(surface, mirror) {
@@ -97,7 +100,11 @@ export function createStage(canvas) {
     gl.enable(gl.DEPTH_TEST);
     gl.disable(gl.CULL_FACE);
     gl.disable(gl.BLEND);
-    if (view.mode === "pair") {
+    if (view.mode === "row") {
+      standing = null;
+      const wide = Math.floor(width / row.length);
+      row.forEach((level, i) => half(`row${i}`, { ...view, wear: "dressed", level }, tones, [i * wide, 0, wide, height], [i * wide, 0, wide, height], rowBounds));
+    } else if (view.mode === "pair") {
       // while pads move the figure before stands still: what was drawn of it stays
       const seen = JSON.stringify([view.turn, view.tilt, view.wear, view.light, view.bareLevel, tones]);
       const middle = Math.floor(width / 2);
@@ -115,21 +122,21 @@ export function createStage(canvas) {
     stirred = false;
   }
 
-  function half(which, view, tones, port, cut) {
+  function half(which, view, tones, port, cut, shown = bounds) {
     if (cut[2] <= 0) return;
     gl.viewport(...port);
     gl.scissor(...cut);
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    aim(view, port, tones);
+    aim(view, port, tones, shown);
     tape(which === "before" ? view.bareLevel : view.level, port);
     figure(which, view, tones);
   }
 
-  function aim(view, port, tones) {
+  function aim(view, port, tones, shown) {
     const aspect = port[2] / port[3];
-    const size = Math.max(bounds.half, bounds.reach / aspect);
-    gl.uniformMatrix4fv(places.view, false, viewMatrix(view.turn, view.tilt, bounds.middle, DISTANCE));
+    const size = Math.max(shown.half, shown.reach / aspect);
+    gl.uniformMatrix4fv(places.view, false, viewMatrix(view.turn, view.tilt, shown.middle, DISTANCE));
     gl.uniformMatrix4fv(places.lens, false, lensMatrix(size, DISTANCE, aspect));
     gl.uniform3fv(places.lamps, LAMPS[view.light] ?? LAMPS.soft);
     gl.uniform3fv(places.ribbonTone, tones.ribbon);
@@ -150,9 +157,9 @@ export function createStage(canvas) {
         paint(surfaces[`${which} ${part}`], tone);
       }
     }
-    gl.uniform2f(places.covered, dressed ? low + 20 : 1, dressed ? 20 : 0);
-    gl.uniform1f(places.hem, dressed ? low : -1e5);
-    paint(surfaces.skin, tones.skin);
+    gl.uniform2f(places.covered, dressed ? lows[which] + 20 : 1, dressed ? 20 : 0);
+    gl.uniform1f(places.hem, dressed ? lows[which] : -1e5);
+    paint(surfaces[`${which} skin`] ?? surfaces.skin, tones.skin);
     gl.uniform2f(places.covered, 1, 0);
     gl.uniform1f(places.hem, -1e5);
     if (!dressed && which === "after" && surfaces.pads) {
@@ -204,7 +211,24 @@ export function createStage(canvas) {
     for (const entry of Object.values(surfaces)) entry.fresh = true;
     canvas.dispatchEvent(new Event("redraw"));
   });
-  return { setSkin, setSkirt, setPads, draw, drawFine };
+  return { setSkin, setSkirt, setPads, setRow, draw, drawFine };
+}
+
+/** How far a figure reaches to either side, and where its middle lies from front to back. */
+function across(surface, { middle }) {
+  const least = [Infinity, Infinity, Infinity];
+  const most = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < surface.points.length; i++) {
+    least[i % 3] = Math.min(least[i % 3], surface.points[i]);
+    most[i % 3] = Math.max(most[i % 3], surface.points[i]);
+  }
+  return { reach: Math.max(most[0], -least[0], (most[1] - least[1]) / 2) + 55, middle: [0, (least[1] + most[1]) / 2, middle[2]] };
+}
+
+/** From a little above the waistband to a little below the hem: what lies beyond is cut off by the picture's edge. */
+function upright(hem, { middle }) {
+  const [top, foot] = [TOP, hem - FOOT];
+  return { middle: [0, middle[1], (top + foot) / 2], half: (top - foot) / 2 };
 }
 
 function buffers(gl, program) {

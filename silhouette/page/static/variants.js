@@ -1,21 +1,23 @@
 // Up to four variants of one client, over one another and in a table.
 
 import { Refusal, look } from "./ask.js";
+import { valueText } from "./controls.js";
 import { STROKES, overlaid } from "./drawing.js";
-import { foamText, tapeText } from "./lengths.js";
+import { tapeText } from "./lengths.js";
 import { draw, fillWith, make } from "./make.js";
-import { MOST_VARIANTS } from "./state.js";
+import { MOST_VARIANTS, valueAt } from "./state.js";
 import { reasonsOf, sentence, severitySign } from "./words.js";
 
-
-export function createVariants(state) {
+/** `stand(list)` puts the dressed figures of the variants in a row in the picture. */
+export function createVariants(state, parameters, stand) {
   const answers = new Map();
   let shown = [];
 
   const keep = make("button", { type: "button", id: "keep" }, "Keep this one");
+  const beside = make("button", { type: "button", id: "beside", onclick: () => state.look((desk) => (desk.view.mode = desk.view.mode === "row" ? "pair" : "row")) }, "Side by side");
   const held = make("div", { id: "variants" });
   const element = make("div", {}, make("p", { class: "small" }, "Keep up to four ways to pad her, and look at them together."),
-    make("div", { class: "row" }, keep), held);
+    make("div", { class: "row" }, keep, beside), held);
   keep.addEventListener("click", () => {
     state.step((work) => {
       if (work.variants.length >= MOST_VARIANTS) return;
@@ -35,18 +37,20 @@ export function createVariants(state) {
     for (const { variant, key } of wanted) {
       if (answers.has(key)) continue;
       try {
-        answers.set(key, (await look(variant.sheet, show)).numbers);
+        answers.set(key, await look(variant.sheet, show));
       } catch (error) {
         if (error instanceof Refusal) answers.set(key, null);
       }
     }
     if (answers.size > 60) answers.clear();
     if (list !== state.work.variants || show !== state.desk.show) return;
-    shown = wanted.map(({ variant, key }, place) => ({ variant, place, numbers: answers.get(key) })).filter((v) => v.numbers);
+    shown = wanted.map(({ variant, key }, place) => ({ variant, place, ...answers.get(key) })).filter((v) => v.numbers);
+    stand(shown.map(({ variant, numbers, block }) => ({ name: variant.name, numbers, block })));
     drawAll();
   }
 
   function drawAll() {
+    beside.hidden = !shown.length;
     if (!shown.length) {
       fillWith(held);
       return;
@@ -59,14 +63,11 @@ export function createVariants(state) {
 
   function table(unit) {
     const rows = [
-      ["Foam", (n) => [...new Set([n.values["pads.left.thickness"], n.values["pads.right.thickness"], n.values["foam.measured"]]
-        .filter((t) => t !== undefined && t !== null))].map((t) => foamText(t, unit)).join(" / ")],
-      ["Starts below the waist", (n) => tapeText(n.values["pads.start"], unit)],
-      ["Edge carved over", (n) => tapeText(n.values["pads.bevel"], unit)],
+      ...differences(unit),
       ["New hip girth", (n) => tapeText(n.new_hip_girth_mm, unit)],
       ["Added", (n) => tapeText(n.added_mm, unit, { sign: true })],
       ["Verdict", (n) => make("span", { class: "with-sign" }, severitySign(n.verdict), n.verdict_word)],
-      ["To look at", (n) => reasonsOf(n).map((r) => sentence(r.check)).join(", ") || "nothing"],
+      ["To look at", (n) => reasonsOf(n).length || "nothing"],
     ];
     const heads = shown.map(({ variant, place }, i) => make("th", { scope: "col" },
       make("span", { class: "swatch" }, swatch(i)), make("span", { class: "variant-name" }, variant.name),
@@ -82,6 +83,17 @@ export function createVariants(state) {
       make("tbody", {}, ...rows.map(([label, cell]) => make("tr", {}, make("th", { scope: "row" }, label),
         ...shown.map(({ numbers }) => make("td", {}, cell(numbers))))),
       make("tr", {}, make("th", { scope: "row" }, make("span", { class: "unseen" }, "Choose or take away")), ...actions)));
+  }
+
+  /** One row for every choice in which the variants differ; of a single one, the choices that matter. */
+  function differences(unit) {
+    const keys = parameters.flatMap((p) => [p.key, ...(p.key.startsWith("pads.") ? ["left", "right"].map((side) => `pads.${side}.${p.key.slice(5)}`) : [])]
+      .map((key) => ({ key, p })));
+    const said = ({ key, p }, v) => (p.kind === "points" || p.kind === "outline" ? (valueAt(v.variant.sheet, key) === undefined ? "by the numbers" : "drawn by points")
+      : valueText(p, v.numbers.values[key] ?? v.numbers.values[p.key], unit));
+    const differs = (one) => shown.some((v) => valueAt(v.variant.sheet, one.key) !== undefined) && new Set(shown.map((v) => said(one, v))).size > 1;
+    const chosen = shown.length > 1 ? keys.filter(differs) : keys.filter(({ key }) => ["pads.thickness", "pads.start", "pads.bevel"].includes(key));
+    return chosen.map((one) => [sentence(one.p.label) + (one.key === one.p.key ? "" : `, her ${one.key.split(".")[1]}`), (numbers) => said(one, shown.find((v) => v.numbers === numbers))]);
   }
 
   function swatch(i) {

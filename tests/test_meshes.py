@@ -1,29 +1,23 @@
 """The files of meshes/ are what their README says they are, and can be made again."""
 
-import io
 import math
 from pathlib import Path
 
 import numpy as np
 import pytest
-import trimesh
 from scipy.special import ellipe
 
 from silhouette.shape.support import girth_of, support
 from silhouette.shown.models import from_gltf
+from tests.loaded_meshes import meshes_of
 from tests.reference_meshes import FOLDER, files
 
 MADE = files()
 
 
-def load(raw: bytes) -> dict[str, trimesh.Trimesh]:
-    scene = trimesh.load(io.BytesIO(raw), file_type="glb", process=False)
-    return dict(scene.geometry)
-
-
 @pytest.mark.parametrize("name", sorted(MADE))
 def test_file_is_what_the_generator_makes(name: str) -> None:
-    kept, made = load((FOLDER / name).read_bytes()), load(MADE[name])
+    kept, made = (meshes_of(raw, process=False) for raw in ((FOLDER / name).read_bytes(), MADE[name]))
     assert kept.keys() == made.keys()
     for part in kept:
         assert np.array_equal(kept[part].faces, made[part].faces)
@@ -40,7 +34,7 @@ def test_every_file_is_listed_in_the_readme() -> None:
 
 
 def _girth(name: str) -> float:
-    (mesh,) = load((FOLDER / name).read_bytes()).values()
+    (mesh,) = meshes_of((FOLDER / name).read_bytes(), process=False).values()
     points = from_gltf(mesh.vertices)
     return float(girth_of(support(points[:, :2], 720)))
 
@@ -54,6 +48,6 @@ def test_girths_of_the_reference_solids() -> None:
 
 def test_volume_of_the_bevelled_slab() -> None:
     # prismatoid: h/6 (foot + 4 middle + top)
-    (mesh,) = load((FOLDER / "bevelled-slab.glb").read_bytes()).values()
+    (mesh,) = meshes_of((FOLDER / "bevelled-slab.glb").read_bytes(), process=False).values()
     foot, middle, top = 200 * 150, 160 * 110, 120 * 70
     assert mesh.volume * 1e9 == pytest.approx(20 / 6 * (foot + 4 * middle + top), rel=1e-5)

@@ -3,6 +3,7 @@
 import json
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -23,7 +24,7 @@ fast = settings(max_examples=60, deadline=None, phases=PHASES)
 
 
 @st.composite
-def sound_sheets(draw, sides=True, **fixed):
+def sound_sheets(draw: st.DrawFn, /, sides: bool = True, **fixed: Any) -> Sheet:
     """Sheets a fitter might write: girths in proportion, pads of every kind, the sides sometimes unlike."""
     hip = draw(st.floats(800, 1500))
     keys = {

@@ -38,8 +38,8 @@ def imported(path: Path, *, top_only: bool) -> set[str]:
             return
         if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
             if not top_only:
-                for child in node.body:
-                    visit(child)
+                for guarded in node.body:
+                    visit(guarded)
             return
         if isinstance(node, ast.Import):
             found.update(alias.name for alias in node.names)

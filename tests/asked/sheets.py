@@ -82,7 +82,7 @@ def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
             for side in ("left", "right"):
                 if draw(st.booleans()):
                     table[side] = draw(_tables(names, section))
-        if table or draw(st.booleans()):
+        if bool(table) or draw(st.booleans()):
             plain[section] = table
     return plain
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import resource
-import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
@@ -19,13 +18,14 @@ import numpy as np
 from scipy.optimize import brentq
 
 from silhouette import preview, read_sheet, with_values
+from silhouette.cli.axes import read_axes
 from silhouette.cloth.foam_curve import Foam
 from silhouette.cloth.shell import Shell
 from silhouette.cloth.strips import strips_on
 from silhouette.cloth.taut import Strips
 from silhouette.cloth.worn import under_shell
 from silhouette.search.natural import most_natural
-from silhouette.search.sweep import read_axes, sweep
+from silhouette.search.sweep import sweep
 from silhouette.search.thickness import thickness_for
 from tests.bench.bench_preview import milliseconds
 from tests.plain_cloth import plain_girth
@@ -81,7 +81,7 @@ def main() -> None:
     tried = most_natural(asked).tried
     print(f"largest natural hip: {time.perf_counter() - start:.1f} s, {tried} arrangements")
 
-    axes = read_axes(["pads.thickness=0.25..1.25in", "pads.start=1..3in"], asked)
+    first, second = read_axes(["pads.thickness=0.25..1.25in", "pads.start=1..3in"], asked)
     times: dict[int, list[float]] = {1: [], 2: []}
     spent: dict[int, list[float]] = {1: [], 2: []}
     for _ in range(3):
@@ -90,18 +90,18 @@ def main() -> None:
             with ProcessPoolExecutor(cores) as pool:
                 list(pool.map(abs, range(cores)))  # processes are up before the clock starts
                 start = time.perf_counter()
-                sweep(asked, *axes, 41, pool)
+                sweep(asked, first, second, 41, pool)
                 times[cores].append(time.perf_counter() - start)
             after = resource.getrusage(resource.RUSAGE_CHILDREN)
             spent[cores].append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    best = {cores: min(seen) for cores, seen in times.items()}
+    quickest = {cores: min(runs) for cores, runs in times.items()}
     print(f"sweep 41 x 41 on {os.cpu_count()} cores of this machine")
-    for cores, seen in times.items():
+    for cores, runs in times.items():
         print(
-            f"  {cores} process(es): median {median(seen):.1f} s, best {best[cores]:.1f} s; "
+            f"  {cores} process(es): median {median(runs):.1f} s, best {quickest[cores]:.1f} s; "
             f"of processors {min(spent[cores]):.1f} s in all"
         )
-    print(f"  two processes against one: {best[1] / best[2]:.2f} x")
+    print(f"  two processes against one: {quickest[1] / quickest[2]:.2f} x")
     parent = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(
@@ -110,4 +110,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

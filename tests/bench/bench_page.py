@@ -27,7 +27,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from silhouette.asked.reading import DEMO, sheet_text
-from tests.page.browser import ARGUMENTS, CHROMIUM, look_at_example, server
+from tests.page.browser import ARGUMENTS, CHROMIUM, HOW_TO_GET_IT, look_at_example, server
 
 STEPS = 40
 
@@ -130,14 +130,16 @@ def main() -> None:
         for clients, each in ((1, 400), (8, 50), (64, 12)):
             print(live_answers(address, clients, each))
         if "--server" not in sys.argv:
-            pictures(address, arguments[0] if arguments else CHROMIUM)
+            if (chromium := arguments[0] if arguments else CHROMIUM) is None:
+                sys.exit(f"no Chromium found: {HOW_TO_GET_IT}")
+            pictures(address, chromium)
     static = resources.files("silhouette.page") / "static"
     print(f"all static files, hand-over's included: {sum(len(f.read_bytes()) for f in static.iterdir()) / 1000:.0f} KB")
 
 
 def pictures(address: str, chromium: str) -> None:
     """Slider to picture in a real browser."""
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import Response, sync_playwright
 
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium, args=ARGUMENTS)
@@ -145,14 +147,13 @@ def pictures(address: str, chromium: str) -> None:
         sizes: list[int] = []
         files: dict[str, int] = {}
 
-        def seen(response: object) -> None:
-            url = response.url  # type: ignore[attr-defined]
-            if url.endswith("/preview"):
-                sizes.append(int(response.headers["content-length"]))  # type: ignore[attr-defined]
-            elif response.request.method == "GET":  # type: ignore[attr-defined]
-                files[url] = int(response.headers.get("content-length", 0))  # type: ignore[attr-defined]
+        def weigh(response: Response) -> None:
+            if response.url.endswith("/preview"):
+                sizes.append(int(response.headers["content-length"]))
+            elif response.request.method == "GET":
+                files[response.url] = int(response.headers.get("content-length", 0))
 
-        page.on("response", seen)
+        page.on("response", weigh)
         page.goto(address)
         look_at_example(page)
         page.wait_for_timeout(2500)

@@ -11,6 +11,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 
 import igl
 import numpy as np
@@ -18,6 +19,7 @@ import numpy as np
 from silhouette import preview, read_sheet
 from silhouette.cutting.flatten import flatten, rim_of, turned_to
 from silhouette.cutting.patch import Patch, patch_of
+from silhouette.shape.body import Body
 from silhouette.shape.pads import Pad, lay_pads
 
 PROGRAM = "import sys; from silhouette.cli.commands import main; main(sys.argv[1:])"
@@ -33,7 +35,7 @@ def seconds(job: Callable[[], object], times: int = 3) -> float:
     return min(taken)
 
 
-def mesh_of(pads: tuple[Pad, ...], k: int, body: object, points: int) -> Patch:
+def mesh_of(pads: tuple[Pad, ...], k: int, body: Body, points: int) -> Patch:
     """A patch over one pad with about so many points."""
     pad, mate = pads[k], pads[k ^ 1]
     spacing = 6.0
@@ -65,8 +67,8 @@ def main() -> None:
     for points in (500, 1000, 2000, 4000):
         meshes = [mesh_of(pads, k, seen.body, points) for k in range(len(pads))]
         count = sum(len(m.flat) for m in meshes)
-        ours = seconds(lambda meshes=meshes: [flatten(*_faces(m)) for m in meshes])
-        theirs = seconds(lambda meshes=meshes: [by_igl(m) for m in meshes])
+        ours = seconds(partial(_each, lambda patch: flatten(*_faces(patch)), meshes))
+        theirs = seconds(partial(_each, by_igl, meshes))
         mine, other = flatten(*_faces(meshes[1])).points, by_igl(meshes[1])
         apart = np.linalg.norm(turned_to(other, mine) - mine, axis=1).max()
         print(
@@ -81,12 +83,14 @@ def main() -> None:
         }
         print("whole commands from cold, best of 3")
         for name, arguments in runs.items():
-            taken = seconds(
-                lambda arguments=arguments: subprocess.run(
-                    [sys.executable, "-c", PROGRAM, *arguments], check=True, stdout=subprocess.DEVNULL
-                )
-            )
+            command = [sys.executable, "-c", PROGRAM, *arguments]
+            taken = seconds(partial(subprocess.run, command, check=True, stdout=subprocess.DEVNULL))
             print(f"  {name}: {taken:.2f} s")
+
+
+def _each(job: Callable[[Patch], object], patches: list[Patch]) -> None:
+    for patch in patches:
+        job(patch)
 
 
 def _faces(patch: Patch) -> tuple[np.ndarray, np.ndarray]:

@@ -14,6 +14,7 @@ from silhouette.asked.fittings import read_fittings
 from silhouette.asked.toml_text import comments_of
 from silhouette.asked.writing import starter_sheet
 from silhouette.cli.commands import main
+from silhouette.search.learning import learn
 from silhouette.shown.locks import LOCK
 from silhouette.shown.versions import versions_of
 
@@ -104,15 +105,11 @@ def test_one_record_is_taken_back(path: Path, capsys: Any) -> None:
 
 
 def test_an_edit_made_meanwhile_is_not_written_over(path: Path, monkeypatch: Any, capsys: Any) -> None:
-    from silhouette.search import fitted
-
-    real = fitted.learn
-
     def slow(*arguments: Any) -> Any:
         path.write_text(TEXT + "# by hand\n", "utf-8")  # somebody saves while the fitting is worked out
-        return real(*arguments)
+        return learn(*arguments)
 
-    monkeypatch.setattr(fitted, "learn", slow)
+    monkeypatch.setattr("silhouette.search.fitted.learn", slow)
     assert run("fitted", path, "--hip", "45 1/4 in", *DAY) == 2
     said = capsys.readouterr().err
     assert "was changed by another program in the meantime; nothing was written" in said

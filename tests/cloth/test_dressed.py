@@ -16,7 +16,7 @@ from silhouette.shape.support import girth_of, support
 from silhouette.shape.tape import Tape
 from tests.clients import CLIENTS, PADDED
 
-ANGLES = np.arange(96) * (2 * np.pi / 96)
+ANGLES = np.arange(96, dtype=float) * (2 * np.pi / 96)
 
 
 def rings(radii, drops, aside=0.0):

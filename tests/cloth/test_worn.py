@@ -37,8 +37,8 @@ def loop(x, y, loose, levels=1):
     if (out * points).sum() < 0:
         out = -out
     thickness = np.broadcast_to(np.asarray(loose, float), x.shape)
-    repeated = [np.repeat(part[None], levels, 0) for part in (points, out, thickness)]
-    return Strips.of(*repeated)
+    points, out, thickness = (np.repeat(part[None], levels, 0) for part in (points, out, thickness))
+    return Strips.of(points, out, thickness)
 
 
 def circle(radius, loose, count=400, levels=1):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
-import ezdxf
 import numpy as np
 import pytest
 import shapely
 import svgelements
+from ezdxf.filemanagement import readfile
 
 from silhouette.asked.faults import OutputError
 from silhouette.cutting.output import PAGES, template_files, write_templates
@@ -47,7 +48,8 @@ def read_dxf(text):
     lines = text.splitlines()
     pairs = list(zip((int(c) for c in lines[::2]), (v.strip() for v in lines[1::2]), strict=True))
     units = next(pairs[k + 1][1] for k, p in enumerate(pairs) if p == (9, "$INSUNITS"))
-    found, current = [], None
+    found: list[dict[str, Any]] = []
+    current: dict[str, Any] | None = None
     for code, value in pairs:
         if code == 0:
             if current is not None:
@@ -77,7 +79,7 @@ def test_dxf_is_in_millimetres_on_named_layers(demo, tmp_path):
     assert {layer for layer, _, _ in lines} <= set(PENS)
     path = tmp_path / "t.dxf"
     path.write_text(text, encoding="utf-8")
-    document = ezdxf.readfile(path)
+    document = readfile(path)
     assert not document.audit().errors
     assert set(PENS) <= {layer.dxf.name for layer in document.layers}
 

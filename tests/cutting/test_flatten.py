@@ -121,11 +121,11 @@ def test_a_frustum_unrolls_to_its_sector():
 
 def cap(degrees, radius=200.0, rings=24):
     half = np.radians(degrees)
-    disc = [np.zeros((1, 2))]
+    rounds = [np.zeros((1, 2))]
     for k in range(1, rings + 1):
         a = np.arange(6 * k) * 2 * np.pi / (6 * k)
-        disc.append(k / rings * np.stack([np.cos(a), np.sin(a)], -1))
-    disc = np.concatenate(disc)
+        rounds.append(k / rings * np.stack([np.cos(a), np.sin(a)], -1))
+    disc = np.concatenate(rounds)
     triangles = Delaunay(disc).simplices.astype(np.int64)
     size = areas(disc, triangles)
     triangles = np.where(size[:, None] < 0, triangles[:, ::-1], triangles)[np.abs(size) > 1e-9]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import igl
 import numpy as np
 import pytest
@@ -138,7 +140,8 @@ def test_carving_lines_are_lines_of_equal_thickness(name):
         template = unrolled(pad, shown.body, mate)
         for share, lines in zip(QUARTERS, template.carve, strict=True):
             grid = contour_generator(pad.flat[..., 0], pad.flat[..., 1], pad.thickness)
-            found = [laid.carried(line) for line in grid.lines(share * pad.foam) if len(line) > 8]
+            at_share = cast("list[np.ndarray]", grid.lines(share * pad.foam))  # so the default type of line is given
+            found = [laid.carried(line) for line in at_share if len(line) > 8]
             drawn = shapely.union_all([shapely.LineString(line) for line in lines])
             contour = shapely.union_all([shapely.LineString(line) for line in found])
             for one, two in ((drawn, contour), (contour, drawn)):

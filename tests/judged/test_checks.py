@@ -1,6 +1,8 @@
 """The look checks: anchor cases that hold whatever the limits, each check's three severities, limits relative to
 the client's own body, common practice."""
 
+from typing import Any
+
 import pytest
 
 import silhouette
@@ -61,7 +63,7 @@ def test_three_eighths_of_an_inch_with_a_wide_bevel_is_fine(waist, hip):
 
 #: stretch cloth that follows the legs: only there can a lower end show
 CLOSE = {"cloth.below": "close", "cloth.stretch": 20}
-THREE = {
+THREE: dict[str, tuple[dict[str, Any], ...]] = {
     "thickness": ({"pads.thickness": 0.5}, {"pads.thickness": 1.125}, {"pads.thickness": 1.5}),
     "start": ({"pads.start": 1.5}, {"pads.start": 0.75}, {"pads.start": 0}),
     "edge": ({"pads.thickness": 0.375}, {}, {"pads.bevel": 1.5}),
@@ -93,7 +95,7 @@ def test_every_check_is_among_them_and_has_its_limit_in_the_table():
     assert set(found) == set(THREE) == {c.name for c in LOOK_CHECKS} and len(found) == len(LOOK_CHECKS) == len(
         set(found)
     )
-    assert {c.name for c in (*LOOK_CHECKS, *STAGE_CHECKS, *CLOTH_CHECKS)} == set(LIMITS)
+    assert {c.name for c in (*LOOK_CHECKS, *STAGE_CHECKS)} | {c.name for c in CLOTH_CHECKS} == set(LIMITS)
 
 
 def test_without_pads_there_is_nothing_to_say():

@@ -1,6 +1,7 @@
 """The checks for the stage: against exact figures, each check's three severities, and what advice brings about."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -52,7 +53,7 @@ def test_the_aim_decides_what_is_judged():
     assert natural.new_hip_girth == stage.new_hip_girth
 
 
-THREE = {
+THREE: dict[str, list[dict[str, Any]]] = {
     "bend": [{"pads.thickness": 0.75}, {"pads.thickness": 2}, {"pads.thickness": 3.1, "pads.bevel": 4}],
     "shift": [{"pads.end": 13}, {"pads.end": 17}, {"pads.start": 9, "pads.end": 20, "pads.bevel": 1.5}],
     "seam": [

@@ -114,7 +114,12 @@ def controls(mean: np.ndarray, rest: np.ndarray) -> np.ndarray:
         name: row[1.0] if name == "stance" else row[2.0] if name == "outer_thigh" else row[0.5] for name in CONTROLS
     }
     moved = [_moved(split(mean)[0][rows[name]], split(response[i])[0][rows[name]]) for i, name in enumerate(CONTROLS)]
-    place = {"stance": (slice(None), 1, -1), "belly": (0, 1, 1), "high_hip": (seam, 0, 1), "outer_thigh": (seam, 0, 1)}
+    place: dict[str, tuple[slice | int, int, int]] = {
+        "stance": (slice(None), 1, -1),
+        "belly": (0, 1, 1),
+        "high_hip": (seam, 0, 1),
+        "outer_thigh": (seam, 0, 1),
+    }
     for i, name in enumerate(CONTROLS):
         columns, axis, sign = place[name]
         response[i] *= STEP[name] / 1000 / (sign * np.mean(moved[i][columns, axis]))

@@ -59,17 +59,17 @@ def outlines(marks: Landmarks, slices: Slicer) -> Outlines:
         return [hull(one - middle), hull((other - middle) * FLIP)]
 
     stand.knees(np.mean([leg[:, 0].min() for leg in both_legs(3.0)]))
-    trunk = []
+    halves = []
     for t in TRUNK_LEVELS:
         if t <= 2:
             whole = [stand.trunk(slices.trunk(height(t) if t < 2 else marks.crotch + 0.6) - middle, t)]
             whole.append(whole[0] * FLIP)
         else:
             whole = [np.concatenate([leg, leg * FLIP]) for leg in (stand.leg(q, t) for q in both_legs(t))]
-        trunk.append(np.mean([half_outline(hull(p), t) for p in whole], axis=0))
+        halves.append(np.mean([half_outline(hull(p), t) for p in whole], axis=0))
     legs = [[leg_arcs(hull(stand.leg(q, t)), t) for q in both_legs(t)] for t in LEG_LEVELS]
     outer, inner = (np.array([np.mean([leg[i] for leg in pair], axis=0) for pair in legs]) for i in (0, 1))
-    trunk = np.array(trunk)
+    trunk = np.array(halves)
     down = [0.0, -(trunk[0, :, 1].max() + trunk[0, :, 1].min()) / 2]
     made = Outlines(trunk + down, outer + down, inner + down, {})
     return Outlines(made.trunk, made.outer, made.inner, _measured(made, marks))
@@ -157,7 +157,9 @@ def leg_arcs(leg: np.ndarray, t: float) -> tuple[np.ndarray, np.ndarray]:
     outer, inner = cut(-turn, np.pi + turn), cut(np.pi + turn, 2 * np.pi - turn)
     made = seamed(outer, t)
     if t < 2.3:
-        made = matched(outer, made, half_outline(hull(np.concatenate([leg, leg * FLIP])), t), ease((t - 2) / 0.3))
+        made = matched(
+            outer, made, half_outline(hull(np.concatenate([leg, leg * FLIP])), t), float(ease((t - 2) / 0.3))
+        )
     return made, at_shares(inner, np.linspace(0, 1, INNER_COLUMNS))
 
 

@@ -57,7 +57,8 @@ class Assets:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        vertices, self.groups = [], {}
+        vertices: list[list[float]] = []
+        self.groups: dict[str, list[list[int]]] = {}
         name = ""
         for line in (path / "3dobjs" / "base.obj").read_text().splitlines():
             word, *rest = line.split() or [""]
@@ -94,10 +95,11 @@ class Assets:
 
     def _local(self, key: str) -> tuple[np.ndarray, np.ndarray]:
         head, ends = key[:-1].split("{")
-        return tuple(
-            sum(self._target(head.replace("*", leg) + end) for leg in (("l", "r") if "*" in head else ("",)))
-            for end in ends.split(",")
+        legs = ("l", "r") if "*" in head else ("",)
+        one, other = (
+            np.sum([self._target(head.replace("*", leg) + end) for leg in legs], axis=0) for end in ends.split(",")
         )
+        return one, other
 
     @cached_property
     def body(self) -> np.ndarray:

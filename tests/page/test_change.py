@@ -291,7 +291,7 @@ def test_each_reason_points_at_its_place(watched: Watched) -> None:
         place = page.locator(f'#outlines .place[data-number="{number}"]')
         assert place.count() == 1
         dot = place.locator(".dot")
-        x, y = float(dot.get_attribute("cx")), float(dot.get_attribute("cy"))  # type: ignore[arg-type]
+        x, y = float(dot.get_attribute("cx")), float(dot.get_attribute("cy"))
         on_outline = page.evaluate(
             """([x, y]) => [...document.querySelectorAll('#outlines path.after')].some((path) =>
               path.getAttribute('d').match(/[-\\d.]+ [-\\d.]+/g).some((pair) => {

@@ -46,6 +46,7 @@ def test_first_minute_by_keyboard_alone(browser: Any, tmp_path: Path) -> None:
         sheet = silhouette.from_plain(w.sheet())
         assert (sheet.client.name, sheet.girths.waist, sheet.aim.hip) == ("Ada Brook", 31 * 25.4, 45.5 * 25.4)
         assert page.locator("#client").inner_text() == "Ada Brook"
+        assert sheet.aim.hip is not None
         wanted = silhouette.preview(sheet)
         assert abs(w.numbers()["new_hip_girth_mm"] - wanted.new_hip_girth) < 1e-3
         assert abs(wanted.new_hip_girth - sheet.aim.hip) < 40
@@ -163,7 +164,12 @@ def test_unsaved_work_is_asked_about(browser: Any, tmp_path: Path) -> None:
         page.locator('[id="field-pads.start"]').press("Tab")
         settled(page)
         asked: list[str] = []
-        page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+
+        def stay(dialog: Any) -> None:
+            asked.append(dialog.type)
+            dialog.dismiss()
+
+        page.on("dialog", stay)
         page.close(run_before_unload=True)
         for _ in range(100):
             if asked:

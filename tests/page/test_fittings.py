@@ -42,7 +42,7 @@ def said_by_the_command(folder: Path, hip: str) -> list[str]:
     (folder / "Anna.toml").write_text(SHEET)
     heard = io.StringIO()
     with contextlib.redirect_stdout(heard):
-        fitted(folder / "Anna.toml", hip=hip, date="2026-11-25")  # type: ignore[arg-type]
+        fitted(folder / "Anna.toml", hip=hip, date="2026-11-25")
     return heard.getvalue().splitlines()
 
 

@@ -13,6 +13,7 @@ import signal
 import socket
 import stat
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 from threading import Timer
 from typing import Any
@@ -41,7 +42,7 @@ def thick(mm: float) -> dict[str, Any]:
 
 def test_every_version_is_kept(tmp_path: Path) -> None:
     held = Folder(tmp_path)
-    marks = [None]
+    marks: list[str | None] = [None]
     for mm in (10, 11, 12, 12, 13):
         marks.append(held.save("Ada", thick(mm), marks[-1]).mark)
     kept = held.earlier("Ada")
@@ -234,7 +235,7 @@ def test_two_pages_on_one_folder(tmp_path: Path) -> None:
     for turn in range(20):
         base = mark
         with ThreadPoolExecutor(2) as pool:
-            both = list(pool.map(lambda n, t=turn, b=base: save(2 * t + n, pages[n], b), (0, 1)))  # type: ignore[misc]
+            both = list(pool.map(save, (2 * turn, 2 * turn + 1), pages, (base, base)))
         assert sorted(map(bool, both)) == [False, True]
         mark = max(both)
         assert pages[0].read("Ada").mark == mark
@@ -250,7 +251,7 @@ def test_a_save_killed_at_every_step(tmp_path: Path) -> None:
         root.mkdir()
         held = Folder(root)
         old = held.save("Ada", thick(10), None)
-        died = killed_at(steps, lambda held=held, old=old: held.save("Ada", thick(11), old.mark, []))  # type: ignore[misc]
+        died = killed_at(steps, partial(held.save, "Ada", thick(11), old.mark, []))
         next_start = Folder(root)
         now = next_start.read("Ada")
         if now.raw != old.raw:

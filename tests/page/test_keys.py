@@ -52,7 +52,12 @@ def alone(job: Coroutine[Any, Any, int]) -> int:
 def test_nothing_without_the_key(tmp_path: Path) -> None:
     """Another user of this machine reaches the port, and nothing behind it."""
     with running(tmp_path) as (port, keys), httpx.Client(base_url=f"http://{HERE}:{port}", trust_env=False) as other:
-        guesses = ({}, {keys.cookie_name: "guess"}, {"silhouette-1": keys.cookie}, {keys.cookie_name: keys.printed})
+        guesses: tuple[dict[str, str], ...] = (
+            {},
+            {keys.cookie_name: "guess"},
+            {"silhouette-1": keys.cookie},
+            {keys.cookie_name: keys.printed},
+        )
         for cookies in guesses:
             other.cookies = httpx.Cookies(cookies)
             replies = [other.get(path) for path in STATIC] + [other.post(path, json={}) for path in POSTS]

@@ -21,6 +21,12 @@ def client(hip=1000.0, added=90.0, foam=19.05, read=0.0, **more):
     return asked, [Fitting(DAY, "hip", predicted + read, "pads", predicted, foam, **more)]
 
 
+def a_habit(fittings):
+    habit = habit_of(fittings)
+    assert habit is not None
+    return habit
+
+
 def test_two_clients_teach_nothing_yet():
     assert habit_of([client(read=-9.0)] * 2) is None
     assert habit_of([]) is None
@@ -30,7 +36,7 @@ def test_least_squares_with_what_is_known_beforehand():
     # The same as plain least squares with one row more for each of the two things known beforehand.
     rng = np.random.default_rng(3)
     added, beside = rng.uniform(40, 140, 7), rng.normal(-6, 5, 7)
-    habit = habit_of([client(added=a, read=b) for a, b in zip(added, beside, strict=True)])
+    habit = a_habit([client(added=a, read=b) for a, b in zip(added, beside, strict=True)])
     rows = np.vstack(
         [np.column_stack([added, np.ones(7)]) / FITTING_SPREAD, np.diag([1 / FOAM_SPREAD, 1 / TAPE_SPREAD])]
     )
@@ -41,14 +47,14 @@ def test_least_squares_with_what_is_known_beforehand():
 def test_thin_foam_is_found_whichever_foam_was_taken():
     # Foam 10 % thin: what it adds is about 10 % less, seen against foam as sold or as measured once before.
     clients = [client(added=a, read=-0.10 * a) for a in (45, 70, 95, 120, 140)]
-    habit = habit_of(clients)
+    habit = a_habit(clients)
     assert habit.foam_counts and habit.foam == pytest.approx(-0.10, abs=0.02) and not habit.tape_counts
     taken = [client(added=0.9 * a, foam=0.9 * 19.05) for a in (45, 70, 95, 120, 140)]
-    assert habit_of(taken).foam == pytest.approx(habit.foam, abs=1e-9)
+    assert a_habit(taken).foam == pytest.approx(habit.foam, abs=1e-9)
 
 
 def test_a_slack_tape_is_told_from_thick_foam_where_pads_differ():
-    habit = habit_of([client(added=a, read=8.0) for a in (8, 12, 60, 20, 10, 30, 15, 110)])
+    habit = a_habit([client(added=a, read=8.0) for a in (8, 12, 60, 20, 10, 30, 15, 110)])
     assert habit.tape_counts and habit.tape > 3 and not habit.foam_counts
 
 
@@ -60,7 +66,7 @@ def test_makers_without_a_habit_are_seldom_given_one_and_those_with_one_are_not_
         foam, tape = (0.0, 0.0) if honest else (rng.normal(0, FOAM_SPREAD), rng.normal(0, TAPE_SPREAD))
         added = rng.uniform(40, 130, int(rng.integers(3, 10)))
         beside = foam * added + tape + rng.normal(0, FITTING_SPREAD, len(added))
-        habit = habit_of([client(added=a, read=b) for a, b in zip(added, beside, strict=True)])
+        habit = a_habit([client(added=a, read=b) for a, b in zip(added, beside, strict=True)])
         if honest:
             offered += habit.foam_counts or habit.tape_counts
         else:
@@ -80,7 +86,7 @@ def test_readings_under_a_shell_that_holds_the_foam_down_are_left_out():
 def test_the_latest_fitting_of_each_client_counts():
     asked, (old,) = client(read=-30.0)
     new = Fitting(DAY + datetime.timedelta(9), "hip", old.predicted, "pads", old.predicted, old.foam)
-    habit = habit_of([(asked, [new, old])] * 3)
+    habit = a_habit([(asked, [new, old])] * 3)
     assert habit.clients == 3 and habit.foam == 0.0
 
 

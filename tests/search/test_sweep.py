@@ -3,6 +3,7 @@
 import csv
 import io
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,7 +21,7 @@ class Here(Executor):
     """Runs each job where it is submitted: stands for an executor that is neither threads nor processes."""
 
     def submit(self, fn, /, *args, **kwargs):
-        job = Future()
+        job: Future[Any] = Future()
         job.set_result(fn(*args, **kwargs))
         return job
 
@@ -44,7 +45,7 @@ def test_every_pair_is_what_a_preview_says(demo, swept):
 
 @pytest.mark.parametrize("kind", [lambda: ThreadPoolExecutor(2), lambda: ProcessPoolExecutor(2)])
 def test_threads_and_processes_agree(demo, swept, kind):
-    seen = []
+    seen: list[int] = []
     with kind() as pool:
         other = sweep(demo, *read_axes(VARY, demo), 9, pool, seen.append)
     assert np.array_equal(other.hip, swept.hip) and np.array_equal(other.look, swept.look)
@@ -55,7 +56,7 @@ def test_threads_and_processes_agree(demo, swept, kind):
 def test_a_cluster_agrees(demo, swept):
     # An executor that is neither threads nor processes of this interpreter's library: Dask's, on a cluster of its own.
     distributed = pytest.importorskip("distributed", reason="distributed, of the test extra, is not installed")
-    seen = []
+    seen: list[int] = []
     with (
         distributed.LocalCluster(2, processes=False, dashboard_address=None) as cluster,
         distributed.Client(cluster) as client,

@@ -30,7 +30,9 @@ def test_together_is_fine_on_a_sound_figure(change: dict[str, float]) -> None:
 
 
 def test_together_in_words() -> None:
-    changes, result = together(preview(with_values(SOUND, {"pads.start": 0.0})))  # type: ignore[misc]
+    combined = together(preview(with_values(SOUND, {"pads.start": 0.0})))
+    assert combined is not None
+    changes, result = combined
     words = together_sentence(changes, result, "in")
     assert "foam" in words
     assert "start below the waist 1 in" in words

@@ -111,6 +111,7 @@ def test_what_was_used_is_not_offered_again():
 
     read = HIP - 0.75 * IN
     lesson = learn(KEEPER, "hip", read, "pads")
+    assert lesson.explains is not None
     record = Fitting(datetime.date(2026, 11, 25), "hip", read, "pads", HIP, IN, None, lesson.explains)
     assert used_keys(KEEPER, [record]) == frozenset() and not is_used(KEEPER, record)
     taken = with_values(KEEPER, dict([lesson.explains]))

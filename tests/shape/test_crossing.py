@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import random
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -17,6 +16,7 @@ from silhouette.asked.reading import from_plain
 from silhouette.shape.figure import figure_of
 from silhouette.shape.solids import Solid, pad_solid, slab
 from silhouette.shown.models import stl
+from tests.loaded_meshes import mesh_of
 
 DEEPEST = 0.05  #: mm; what a file may hold of itself running through itself
 
@@ -41,7 +41,7 @@ def crossing_depth(solid: Solid) -> float:
 
 def read_back(solid: Solid) -> trimesh.Trimesh:
     """The solid as it stands in its STL file, equal corners merged."""
-    return trimesh.load(io.BytesIO(stl(solid)), file_type="stl")
+    return mesh_of(stl(solid))
 
 
 def drafted(chance: random.Random) -> dict[str, Any]:

@@ -120,6 +120,7 @@ def test_distances_from_the_bevelled_edge_are_shapelys(front, back, bevel):
 @pytest.mark.parametrize("bevel", [0.0, 12.0, 38.1, 90.0, 200.0])
 def test_grid_follows_seam_and_free_edge_and_fills_the_pad(bevel):
     for flat, drafted in zip(flat_pads((FRONT, BACK), bevel), (FRONT, BACK), strict=True):
+        assert flat is not None
         assert flat.outline is drafted
         assert np.abs(flat.distance[:, -1] - drafted[:, 0]).max() < 1e-9
         assert np.abs(flat.drop[:, -1] - drafted[:, 1]).max() < 1e-9
@@ -136,6 +137,7 @@ def test_grid_follows_seam_and_free_edge_and_fills_the_pad(bevel):
 
 def test_bevel_line_is_a_line_of_the_grid():
     front, _ = flat_pads((FRONT, BACK), 30.0)
+    assert front is not None
     middle = front.edge[8:-8, INSIDE]
     assert np.abs(middle - 30).max() < 0.5
     seam = front.edge[:, 0]

@@ -1,6 +1,7 @@
 """Readings a fitter asks for: new hip girth and where it is, rule of thumb, tolerance, named levels."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -67,7 +68,7 @@ def test_tolerance_is_what_thicker_and_thinner_foam_would_read(name):
     ends = []
     for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE):
         pads = replace(asked.pads, thickness=asked.pads.thickness + change)
-        sides = {
+        sides: dict[str, Any] = {
             side: tuple((k, v + change if k == "thickness" else v) for k, v in getattr(asked, side))
             for side in ("left", "right")
         }

@@ -18,8 +18,8 @@ SEED, COUNT = 11, 60  #: ten thousand of them, ``python -m tests.shape.test_rand
 def random_sheet(rng: np.random.Generator) -> Sheet:
     """Any figure the sheet lets through, mostly far from the usual; SheetError where it does not."""
     hip = rng.uniform(650, 1800)
-    keys: dict[str, object] = {"girths.hip": hip, "girths.waist": max(400.0, hip * rng.uniform(0.58, 1.1))}
-    waist = float(keys["girths.waist"])  # type: ignore[arg-type]
+    waist = max(400.0, hip * rng.uniform(0.58, 1.1))
+    keys = {"girths.hip": hip, "girths.waist": waist}
     if rng.random() < 0.5:
         keys["girths.high_hip"] = waist + (hip - waist) * rng.uniform(0.2, 1.05)
     if rng.random() < 0.5:
@@ -37,7 +37,7 @@ def random_sheet(rng: np.random.Generator) -> Sheet:
             if rng.random() < 0.7:
                 keys[f"uneven.{name}_{side}"] = whole * rng.uniform(0.46, 0.54)
         if rng.random() < 0.5 and "drops.hip" in keys:
-            keys[f"uneven.hip_drop_{side}"] = keys["drops.hip"] + rng.uniform(-25, 25)  # type: ignore[operator]
+            keys[f"uneven.hip_drop_{side}"] = keys["drops.hip"] + rng.uniform(-25, 25)
     keys["pads.thickness"] = rng.uniform(6, 30)
     keys["pads.front_reach"] = rng.uniform(0.08, 0.14) * hip
     return sheet(keys)
@@ -102,7 +102,9 @@ if __name__ == "__main__":
     import sys
     from collections import Counter
 
-    generator, counts, kinds = np.random.default_rng(1), Counter(), Counter()
+    generator = np.random.default_rng(1)
+    counts: Counter[str] = Counter()
+    kinds: Counter[str] = Counter()
     for number in range(1, int(sys.argv[1]) + 1):
         if number % 250 == 0:
             print(number, dict(counts), flush=True)

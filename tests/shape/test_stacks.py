@@ -19,7 +19,8 @@ from silhouette.shape.figure import figure_like, figure_of
 from silhouette.shape.layers import inner_end, slab_height
 from silhouette.shape.pads import lay_pads, mate_of, whole_pads
 from silhouette.shape.solids import pad_solid
-from silhouette.shape.tape import Tape, support, tape_over
+from silhouette.shape.support import support
+from silhouette.shape.tape import Tape, tape_over
 from tests.shape.test_crossing import DEEPEST, crossing_depth, read_back, solids_of_random_pads
 from tests.shape.test_pads import FLAT, HIP_DROP, cylinder
 

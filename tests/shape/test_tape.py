@@ -1,7 +1,5 @@
 """The tape: exact formulas, published curves of constant width, hulls of other libraries, sections of the files."""
 
-import io
-
 import numpy as np
 import pytest
 import trimesh
@@ -15,6 +13,7 @@ from silhouette.shape.support import DIRECTIONS, girth_of, support, support_of_p
 from silhouette.shape.tape import leg_girth, tape_over, tape_round
 from silhouette.shown.models import from_gltf, glb
 from tests.clients import CLIENTS, PADDED, body, figure, ring
+from tests.loaded_meshes import scene_of
 
 FINE = 1440  #: directions for the exact formulas
 
@@ -147,7 +146,7 @@ def test_the_usual_directions_are_enough_for_a_body():
 
 def exported(solids):
     """What a stranger reads from our GLB: trimesh meshes in mm, inside axes."""
-    scene = trimesh.load(io.BytesIO(glb(solids)), file_type="glb")
+    scene = scene_of(glb(solids))
     found = {}
     for name in scene.graph.nodes_geometry:
         matrix, geometry = scene.graph[name]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+from functools import partial
 from pathlib import Path
 from threading import Event, Thread
 
@@ -45,7 +46,7 @@ def test_a_failure_half_way_leaves_everything_as_it_was(
     (tmp_path / "mine.txt").write_text("mine")
     before = everything(tmp_path)
     real = os.replace
-    calls = []
+    calls: list[Path | int] = []
 
     def fails_late(source: Path, target: Path) -> None:
         if Path(target).name == "c.txt" and step != "write":
@@ -146,7 +147,7 @@ def test_a_set_killed_at_every_step_is_all_old_or_all_new(tmp_path: Path, linked
             (out / "b.txt").symlink_to(far / "real.txt")
         write_files(out, old)
         (out / "mine.txt").write_bytes(b"mine")
-        died = killed_at(steps, lambda out=out: write_files(out, new))  # type: ignore[misc]
+        died = killed_at(steps, partial(write_files, out, new))
         recover(out)
         left = {p.name: p.read_bytes() for p in out.iterdir() if p.name != LOCK}
         assert left.pop("mine.txt") == b"mine"
@@ -167,9 +168,9 @@ def test_a_recovery_killed_at_every_step_is_finished_by_the_next(tmp_path: Path)
         while True:
             out = tmp_path / f"{first} {second}"
             write_files(out, old)
-            if not killed_at(first, lambda out=out: write_files(out, new)):  # type: ignore[misc]
+            if not killed_at(first, partial(write_files, out, new)):
                 return
-            again = killed_at(second, lambda out=out: recover(out))  # type: ignore[misc]
+            again = killed_at(second, partial(recover, out))
             recover(out)
             assert {p.name: p.read_bytes() for p in out.iterdir() if p.name != LOCK} in (old, new), (first, second)
             assert not list(out.glob(".unfinished-*"))
@@ -330,7 +331,7 @@ def test_a_file_that_is_open_elsewhere_on_windows(tmp_path: Path, monkeypatch: p
             calls.append(target)
             if not frees or len(calls) < 3:
                 error = PermissionError(13, "The process cannot access the file")
-                error.winerror = 32  # type: ignore[attr-defined]
+                error.winerror = 32  # type: ignore[attr-defined]  # declared for Windows alone
                 raise error
         real(source, target)
 

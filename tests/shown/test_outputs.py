@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,6 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-import trimesh
 
 from silhouette.asked.reading import from_plain
 from silhouette.cli import commands as cli
@@ -21,6 +19,7 @@ from silhouette.shown.models import from_gltf, glb, model_files, to_gltf
 from silhouette.shown.report import report
 from silhouette.shown.views import NO_PICTURE
 from tests.asked.sheets import a_sheet
+from tests.loaded_meshes import mesh_of, meshes_of, scene_of
 from tests.shown.test_drawings import png_size
 
 #: One thick pad in front on the left, a thin one behind on the right: nothing is mirrored.
@@ -61,7 +60,7 @@ def test_without_opengl_one_sentence_and_everything_else(
     ElementTree.parse(out / "silhouettes.svg")
     assert png_size((out / "silhouettes.png").read_bytes())[0] > 1000
     for name in pads:
-        mesh = trimesh.load(out / name)
+        mesh = mesh_of((out / name).read_bytes())
         assert mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 50_000
 
 
@@ -118,9 +117,9 @@ def test_3d_files_are_right_handed_in_metres_and_left_stays_left() -> None:
     seen = preview(from_plain(UNLIKE))
     files = model_files(seen)
     assert set(files) == {"body.glb", "padded.glb", "dressed.glb", "pad-left-front.stl", "pad-right-back.stl"}
-    scene = trimesh.load(io.BytesIO(files["padded.glb"]), file_type="glb")
-    assert set(scene.graph.nodes_geometry) == {"body", "left front", "right back"}
-    body, left, right = (scene.geometry[name] for name in ("body", "left front", "right back"))
+    assert set(scene_of(files["padded.glb"]).graph.nodes_geometry) == {"body", "left front", "right back"}
+    parts = meshes_of(files["padded.glb"])
+    body, left, right = (parts[name] for name in ("body", "left front", "right back"))
     for mesh in (body, left, right):
         mesh.merge_vertices(merge_tex=True, merge_norm=True)
         assert mesh.is_watertight and mesh.is_winding_consistent
@@ -133,7 +132,7 @@ def test_3d_files_are_right_handed_in_metres_and_left_stays_left() -> None:
     assert left.centroid @ front_of > right.centroid @ front_of + 0.05
     assert body.bounds[0][2] < -body.bounds[1][2]  # the seat stands further behind than the front in front
 
-    drawn = trimesh.load(io.BytesIO(files["pad-left-front.stl"]), file_type="stl")  # mm, x right, y front, z up
+    drawn = mesh_of(files["pad-left-front.stl"])  # mm, x right, y front, z up
     assert drawn.is_watertight and drawn.volume > 0
     assert drawn.centroid[0] < -50 and drawn.centroid[1] > right.centroid[2] * 1000 and drawn.centroid[2] < -50
     assert drawn.volume == pytest.approx(left.volume * 1e9, rel=1e-4)
@@ -146,9 +145,9 @@ def test_axes_there_and_back() -> None:
 
 def test_solids_in_files_are_those_of_the_report() -> None:
     seen = preview(from_plain(UNLIKE))
-    scene = trimesh.load(io.BytesIO(glb(solids_of(seen.body, seen.pads))), file_type="glb")
+    parts = meshes_of(glb(solids_of(seen.body, seen.pads)))
     for said in report(seen)["solids"]:
-        mesh = scene.geometry[said["name"]]
+        mesh = parts[said["name"]]
         assert len(mesh.faces) == said["triangles"]
         assert mesh.volume * 1e9 == pytest.approx(said["volume_mm3"], rel=2e-4)
 

@@ -13,7 +13,8 @@ from rich.console import Console
 from scipy.spatial import ConvexHull
 
 from silhouette import SheetError
-from silhouette.asked.outlines import MOST_LEVELS, OutlineLevel
+from silhouette.asked.body_sources import OutlineLevel
+from silhouette.asked.outlines import MOST_LEVELS
 from silhouette.asked.reading import from_plain
 from silhouette.asked.writing import sheet_toml, to_plain, with_values
 from silhouette.cli.tables import print_preview
@@ -120,7 +121,8 @@ def test_where_the_plumb_line_hangs_does_not_matter():
     aside = tuple(replace(level, front=level.front - 30, back=level.back + 30) for level in outline)
     body = build_body(replace(m, outline=aside))
     assert np.abs(body.outer - plain.outer).max() < 1e-6
-    assert fit_of(body).back < 1e-6
+    fit = fit_of(body)
+    assert fit is not None and fit.back is not None and fit.back < 1e-6
 
 
 @pytest.mark.parametrize("views", ["front", "side"])
@@ -131,7 +133,7 @@ def test_one_photograph_is_enough(views):
     hers, _ = arcs_of(m, flat, plain)
     body = build_body(replace(m, outline=traced_from(hers, plain.drops, drops_at(m, NINE), views)))
     fit = fit_of(body)
-    assert fit.views == (views,) and fit.worst < 0.5 and fit.moved > 2
+    assert fit is not None and fit.views == (views,) and fit.worst < 0.5 and fit.moved > 2
     before, after = off_of(plain, hers), off_of(body, hers)
     traced = [0] if views == "front" else [1, 2]
     assert after[traced].mean() < 0.5 * before[traced].mean()
@@ -168,8 +170,9 @@ def test_the_girth_wins_where_both_cannot_be():
     )
     body = build_body(replace(m, outline=outline))
     assert tape_round(body).girth_at(m.hip_drop) == pytest.approx(m.hip, abs=0.15)
-    fit = fit_of(body)
-    breadth = 2 * outline[3].left
+    fit, left = fit_of(body), outline[3].left
+    assert fit is not None and fit.breadth is not None and fit.depth is not None and left is not None
+    breadth = 2 * left
     assert fit.breadth > 0.02 * breadth and fit.worst == max(fit.breadth, fit.depth)
 
 
@@ -275,6 +278,7 @@ def test_an_outline_is_kept_word_for_word():
     from silhouette.asked.reading import read_text
 
     asked = read_text(TRACED)
+    assert asked.body.outline is not None
     assert asked.body.outline[0] == OutlineLevel(0.0, 136.525, 136.525, 99.06, 101.6)
     assert from_plain(to_plain(asked)) == asked
     written = sheet_toml(with_values(asked, {"girths.waist": 800}), over=TRACED)
@@ -301,10 +305,11 @@ def test_a_preview_runs_on_a_traced_body_and_says_so():
     changed = figure_like(seen.sheet, before)
     assert np.array_equal(changed.body.outer, seen.body.outer), "another outline is another body"
     ground = report(seen)["rests_on"]
-    assert ground["outline"]["levels"] == 9 and ground["outline"]["views"] == ["front", "side"]
-    assert ground["outline"]["moved_mm"] >= 6 - 0.1 and ground["outline"]["breadth_mm"] < 0.5
+    traced = ground["outline"]
+    assert traced["levels"] == 9 and traced["views"] == ["front", "side"]
+    assert traced["moved_mm"] >= 6 - 0.1 and traced["breadth_mm"] is not None and traced["breadth_mm"] < 0.5
     assert ground["words"].startswith("Body: her girths on her outline, traced from the front and side at 9 levels")
     assert report(preview(asked))["rests_on"] == {"words": ground_sentence(preview(asked), "in")}
-    console = Console(file=io.StringIO(), width=200)
-    print_preview(seen, console)
-    assert ground["words"] in console.file.getvalue()
+    printed = io.StringIO()
+    print_preview(seen, Console(file=printed, width=200))
+    assert ground["words"] in printed.getvalue()

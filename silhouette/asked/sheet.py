@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, get_args
 
 from silhouette.asked.body_sources import BodySources
 from silhouette.asked.declared import CHOICE, LENGTH, Parameter, declare, parameters_of
@@ -12,7 +12,8 @@ from silhouette.asked.pads import Pads
 from silhouette.asked.readings import Client, Drops, Girths, Widths
 from silhouette.asked.supplies import Cloth, Foam
 
-SIDES: Final = ("left", "right")
+Side = Literal["left", "right"]
+SIDES: Final[tuple[Side, ...]] = get_args(Side)
 LOOKS: Final = ("natural", "stage")
 
 
@@ -75,7 +76,7 @@ class Sheet:
     cloth: Cloth = field(default_factory=Cloth)
     aim: Aim = field(default_factory=Aim)
 
-    def pads_on(self, side: str) -> Pads:
+    def pads_on(self, side: Side) -> Pads:
         """The pad choices of one side, ``left`` or ``right``, overrides applied."""
         return replace(self.pads, **dict(self.left if side == "left" else self.right))
 
@@ -123,5 +124,6 @@ def value_at(sheet: Sheet, key: str) -> Any:
     if section == "unit":
         return sheet.unit
     if len(rest) == 2:
-        return getattr(sheet.pads_on(rest[0]), rest[1])
+        side: Side = "left" if rest[0] == "left" else "right"
+        return getattr(sheet.pads_on(side), rest[1])
     return getattr(getattr(sheet, section), rest[0])

@@ -20,7 +20,7 @@ def pressed_pads(shell: Shell, pads: Sequence[Pad]) -> tuple[Pad, ...]:
     if not shell.tight:
         return tuple(pads)
     left = _share_left(shell)
-    return tuple(_press(pad, left[0 if pad.side > 0 else 1], shell) for pad in pads)
+    return tuple(_press(pad, left[pad.half], shell) for pad in pads)
 
 
 def _share_left(shell: Shell) -> Array:
@@ -37,7 +37,7 @@ def _share_left(shell: Shell) -> Array:
 
 def _press(pad: Pad, share: Array, shell: Shell) -> Pad:
     body = shell.figure.body
-    away = -body.arc[0 if pad.side > 0 else 1]
+    away = -body.arc[pad.half]
     drop, aside = -pad.inner[..., 2].ravel(), -pad.flat[..., 0].ravel()
     upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
     down = np.clip((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]), 0.0, 1.0)

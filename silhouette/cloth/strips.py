@@ -13,6 +13,7 @@ from silhouette.shape.curves import Array, along, columns_at
 from silhouette.shape.cuts import cuts
 from silhouette.shape.figure import Figure
 from silhouette.shape.pads import is_mirrored
+from silhouette.shape.sides import SIGN
 
 Rows = NDArray[np.intp]
 
@@ -114,14 +115,14 @@ def _faces(figure: Figure, rows: Rows, left: _Side, right: _Side) -> list[_Face]
     faces = []
     for pad in figure.pads:
         both = is_mirrored(pad, figure.pads)
-        if both and pad.side < 0:
+        if both and pad.side == "right":
             continue
         level, cut = cuts(pad, drops)
         if len(level) == 0:
             continue
-        point = cut[:, :2] * [float(pad.side), 1.0]
-        ring, outward, arc = left if pad.side > 0 else right
-        bend = bends[0 if pad.side > 0 else 1]
+        point = cut[:, :2] * [float(SIGN[pad.side]), 1.0]
+        ring, outward, arc = (left, right)[pad.half]
+        bend = bends[pad.half]
         guess = arc[level, seam] - cut[:, 3]  # the distance is positive to the front, the ring runs to the back
         for _ in range(2):
             at, share = columns_at(arc, level, guess)
@@ -149,7 +150,7 @@ def _faces(figure: Figure, rows: Rows, left: _Side, right: _Side) -> list[_Face]
                 points,
                 place,
                 there,
-                pad.side < 0,
+                pad.side == "right",
                 both,
             )
         )

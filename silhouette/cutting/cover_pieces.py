@@ -8,12 +8,14 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.asked.sheet import SIDES
 from silhouette.cutting.foam_pieces import Heading, block, up_arrow, widest_place
 from silhouette.cutting.patch import Patch, patch_of
 from silhouette.cutting.piece import Floats, Line, Note, Piece
 from silhouette.cutting.unrolled import LaidFlat, mirror_images
 from silhouette.shape.body import Body
 from silhouette.shape.pads import Pad, mate_of
+from silhouette.shape.sides import SIGN
 
 COVER_SPACING: Final = 9.0  #: mm; cloth forgives more than foam, so a coarser mesh will do
 STAY: Final = 6.0  #: mm inside the sewing line
@@ -39,7 +41,7 @@ class Cut:
 
 def cover_pieces(pads: Sequence[Pad], body: Body, cut: Cut, heading: Heading) -> tuple[Piece, ...]:
     """Inner and outer face for each side; one pattern serves both sides when they mirror each other."""
-    left, right = (tuple(p for p in pads if p.side == side) for side in (1, -1))
+    left, right = (tuple(p for p in pads if p.side == side) for side in SIDES)
     same = len(left) == len(right) > 0 and all(mirror_images(a, b) for a, b in zip(left, right, strict=True))
     pieces: list[Piece] = []
     for group, name in ((left, "left"), (right, "right")):
@@ -134,7 +136,7 @@ def _sides(polygon: Any, seam: Floats, pads: tuple[Pad, ...]) -> list[Note]:
     for pad in pads:
         y = low + 0.3 * (high - low)
         x = float(np.interp(-y, -seam[:, 1], seam[:, 0]))
-        front = -1.0 if pad.side > 0 else 1.0
+        front = -float(SIGN[pad.side])
         way = front if pad.part == "front" else -front
         half = polygon.intersection(shapely.LineString([(x, y), (x + way * 1e3, y)]))
         middle = x + way * min(0.5 * half.length, half.length - 14.0)

@@ -197,7 +197,7 @@ def _laid(pads: Sequence[Pad], body: Body, points: Floats, rim: Any) -> tuple[Fl
         mine = sign * points[:, 0] >= -1e-9 if number == 0 else sign * points[:, 0] > 1e-9
         distance, drop = np.maximum(sign * points[mine, 0], 0.0)[:, None], points[mine, 1][:, None]
         flat = FlatPad(distance, drop, away[mine][:, None], pad.outline * [sign, 1.0])
-        laid = on_body(flat, body, 0 if pad.side > 0 else 1, sign, pad.evened)
+        laid = on_body(flat, body, pad.half, sign, pad.evened)
         edge[mine] = np.minimum(away[mine], max(pad.bevel, 0.0))
         thickness[mine] = pad.foam * carved(edge[mine], pad.bevel, pad.profile, pad.layer, pad.layers)
         beneath = foam_beneath(pad.under, pad.label, pad.part, points[mine])

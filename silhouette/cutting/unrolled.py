@@ -13,11 +13,13 @@ from typing import Any, Final
 
 import numpy as np
 
+from silhouette.asked.sheet import Side
 from silhouette.cutting.flatten import Flat, Floats, Stretch, flatten, turned_to
 from silhouette.cutting.patch import SPACING, Patch, bevelled_rim, patch_of, region_of
 from silhouette.shape.body import Body
 from silhouette.shape.layers import slab_height
 from silhouette.shape.pads import Pad, mate_of
+from silhouette.shape.sides import OTHER, SIGN
 
 QUARTERS: Final = (0.25, 0.5, 0.75)
 SIMPLER: Final = 0.02  #: mm by which a carried line may leave out a point
@@ -32,7 +34,7 @@ class Template:
     """
 
     name: str
-    side: int
+    side: Side
     part: str
     seam: Floats
     free_edge: Floats
@@ -62,7 +64,7 @@ class Template:
         return replace(
             self,
             name=name,
-            side=-self.side,
+            side=OTHER[self.side],
             seam=self.seam * flip,
             free_edge=self.free_edge * flip,
             full=tuple(line * flip for line in self.full),
@@ -91,7 +93,7 @@ def mirror_images(one: Pad, two: Pad) -> bool:
     """Whether two pads are the same but for the side they lie on."""
     flip = np.array([-1.0, 1.0, 1.0])
     return (
-        one.side == -two.side
+        one.side == OTHER[two.side]
         and one.place == two.place
         and one.bevel == two.bevel
         and one.profile == two.profile
@@ -146,15 +148,15 @@ class LaidFlat:
     front lies to the left on her left hip, to the right on her right), y up, middle of the seam at (0, 0).
     """
 
-    def __init__(self, patch: Patch, side: int, *, outer: bool = False) -> None:
+    def __init__(self, patch: Patch, side: Side, *, outer: bool = False) -> None:
         seam = np.stack([patch.seam[:-1], patch.seam[1:]], axis=-1)
         # Lengths alone decide the flat shape; triangles are counter-clockwise in (distance, -drop).
         self.flat: Flat = flatten(patch.outer if outer else patch.inner, patch.triangles, seam)
         upright = turned_to(self.flat.points, patch.flat * [1.0, -1.0])
         upright = upright - upright[patch.seam].mean(axis=0)
         self.patch = patch
-        self.points: Floats = upright * [-side, 1.0]
-        if side > 0:
+        self.points: Floats = upright * [-SIGN[side], 1.0]
+        if side == "left":
             self.flat = replace(self.flat, points=self.points, triangles=patch.triangles[:, ::-1])
         else:
             self.flat = replace(self.flat, points=self.points)

@@ -9,7 +9,7 @@ import numpy as np
 
 from silhouette.asked.faults import SheetError
 from silhouette.asked.lengths import format_length
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.asked.writing import with_values
 from silhouette.cloth.dressed import DressedPair, dress
 from silhouette.cloth.shell import Shell
@@ -66,7 +66,7 @@ def even_pair(dressed: DressedPair, check: Check[DressedPair]) -> Advice:
     if abs(gap + left - right) >= now - 0.5:
         return NOTHING
     changes: Changes = (("pads.left.thickness", left), ("pads.right.thickness", right))
-    own = [f"{thickness_text(foam[side], unit)} {name}" for side, name in ((1, "left"), (-1, "right")) if side in foam]
+    own = [f"{thickness_text(foam[side], unit)} {side}" for side in SIDES if side in foam]
     advice = (
         f"{thickness_text(left, unit)} foam on the left and {thickness_text(right, unit)} on the right even her out, "
         f"instead of {' and '.join(own)}"

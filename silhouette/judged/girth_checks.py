@@ -75,7 +75,7 @@ def _less_thigh_to_hip(dressed: DressedPair, finding: Finding) -> Advice:
     """Pads carried further down the thigh cost nothing of the hip; else thinner foam."""
     figure = dressed.figure
     sheet, unit = figure.sheet, figure.sheet.unit
-    outlines = [getattr(sheet.pads_on(p.side_name), f"{p.part}_outline") for p in figure.pads]
+    outlines = [getattr(sheet.pads_on(p.side), f"{p.part}_outline") for p in figure.pads]
     low = max(float(p.outline[-1, 1]) for p in figure.pads)
     lowest = min(low + FURTHER, 0.75 * figure.measures.knee_drop)
     for end in np.arange(low + 12.7, lowest, 12.7):

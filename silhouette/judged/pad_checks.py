@@ -86,7 +86,7 @@ def _start_lower(dressed: DressedPair, finding: Finding) -> Advice:
     figure = dressed.figure
     pad, unit = _highest(figure), figure.sheet.unit
     lower = handy(finding.limit - finding.measured, unit)
-    drafted = getattr(figure.sheet.pads_on(pad.side_name), f"{pad.part}_outline") is None
+    drafted = getattr(figure.sheet.pads_on(pad.side), f"{pad.part}_outline") is None
     changes = set_all(figure.sheet, "start", finding.measured + lower) if drafted else ()
     start = format_length(finding.measured + lower, unit)
     return f"start the pad {start} below the waist instead of {format_length(finding.measured, unit)}", changes
@@ -204,7 +204,7 @@ def _centre(name: str, part: str, words: str) -> Check[DressedPair]:
         sheet = figure.sheet
         pad = min((p for p in figure.pads if p.part == part), key=lambda p: p.clearance)
         cut = handy(wanted - finding.measured, sheet.unit)
-        choices = sheet.pads_on(pad.side_name)
+        choices = sheet.pads_on(pad.side)
         if part == "back" and choices.back_outline is None:
             gap, now = (format_length(mm, sheet.unit) for mm in (choices.back_gap + cut, choices.back_gap))
             advice = f"leave {gap} free at the centre back instead of {now}"

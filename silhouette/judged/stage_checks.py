@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import SIDES, Side
 from silhouette.cloth.dressed import DressedPair
 from silhouette.judged.advice import content
 from silhouette.judged.finding import NOTHING, Advice, Changes, Check, Finding, handy, set_all, thickness_text
@@ -20,6 +21,7 @@ from silhouette.judged.limits import LIMITS, stock
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
 from silhouette.shape.pads import Pad, foam_at, whole_pads
+from silhouette.shape.sides import HALF
 
 MOST_LAYERS: Final = 4  #: slabs that one pad may be built of
 LEVEL_BEND: Final = 40.0  #: mm along a level over which a slab's bend is read; shorter rows lie at the tips
@@ -184,12 +186,11 @@ def _flatter(dressed: DressedPair, finding: Finding) -> Advice:
 SEAM: Final[Check[DressedPair]] = Check("seam", _seam, _flatter)
 
 
-def _in_the_fold(figure: Figure, pads: Sequence[Pad], side: int) -> tuple[float, float]:
+def _in_the_fold(figure: Figure, pads: Sequence[Pad], side: Side) -> tuple[float, float]:
     """Most foam on the line from below the hip bone to the centre front at the crotch, mm, and its drop."""
     body, m = figure.body, figure.measures
-    half = 0 if side > 0 else 1
     row = int(np.argmin(np.abs(body.drops - m.hip_drop)))
-    width, crotch = float(body.arc[half, row, 0]), float(body.drops[body.crotch])
+    width, crotch = float(body.arc[HALF[side], row, 0]), float(body.drops[body.crotch])
     down = (FOLD - FOLD[0]) / (FOLD[-1] - FOLD[0])
     fold = np.stack([FOLD * width, m.high_hip_drop + down * (crotch - m.high_hip_drop)], axis=-1)
     foam: Array = np.zeros(len(fold))
@@ -206,7 +207,7 @@ def _sitting(dressed: DressedPair) -> Finding | None:
     pads = [pad for pad in whole_pads(figure.pads) if pad.part == "front"]
     if not pads:
         return None
-    foam, drop = max(_in_the_fold(figure, pads, side) for side in (1, -1))
+    foam, drop = max(_in_the_fold(figure, pads, side) for side in SIDES)
     limit, unit = LIMITS["sitting"], figure.sheet.unit
     return Finding(
         check="sitting",

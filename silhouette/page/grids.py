@@ -118,7 +118,7 @@ def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
     grids: list[Grid] = []
     for pad in pads:
         paired = is_mirrored(pad, pads)
-        if paired and pad.side < 0:
+        if paired and pad.side == "right":
             continue
         sewn = mate_of(pad, pads) is not None
         grids.append(Grid("pad", pad.name, pad.outer, paired))
@@ -142,14 +142,14 @@ def drafts_of(seen: Preview) -> list[dict[str, Any]]:
     hip = seen.figure.measures.hip_drop
     return [
         {
-            "side": pad.side_name,
+            "side": pad.side,
             "part": pad.part,
             "edge": _rounded(pad.outline[_few(len(pad.outline))]),
             "inside": _rounded(pad.flat[_few(len(pad.flat)), pad.inside]),
             "hip_y": round(float(np.interp(hip, pad.flat[:, -1, 1], pad.inner[:, -1, 1])), 1),
         }
         for pad in seen.pads
-        if pad.side_name in sides
+        if pad.side in sides
     ]
 
 

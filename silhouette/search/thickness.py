@@ -10,7 +10,7 @@ import numpy as np
 
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
-from silhouette.asked.sheet import PARAMETERS, Sheet
+from silhouette.asked.sheet import PARAMETERS, SIDES, Sheet
 from silhouette.asked.writing import with_values
 from silhouette.judged.finding import thickness_text
 from silhouette.judged.limits import stock
@@ -53,7 +53,7 @@ def hip_for(figure: Figure) -> Callable[[float], float]:
     """
     zone = figure.hip_zone
     bare = Tape(figure.body.drops[zone], figure.before.directions, figure.before.h[zone])
-    own = {side for side, choices in ((1, figure.sheet.left), (-1, figure.sheet.right)) if "thickness" in dict(choices)}
+    own = {side for side in SIDES if "thickness" in dict(getattr(figure.sheet, side))}
 
     def hip(foam: float) -> float:
         pads = with_foam(figure.pads, {pad.side: pad.foam if pad.side in own else foam for pad in figure.pads})

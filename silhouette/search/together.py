@@ -46,7 +46,7 @@ def _kept_even(result: Preview, wanted: dict[str, Any]) -> dict[str, Any]:
     difference, to the nearest foam on sale."""
     if result.body.even:
         return {}
-    foam = {pad.side_name: pad.foam for pad in result.pads}
+    foam = {pad.side: pad.foam for pad in result.pads}
     caps = [value for key, value in wanted.items() if key.endswith("thickness") and value is not None]
     if not caps or len(foam) < 2 or foam["left"] == foam["right"]:
         return {}

@@ -150,7 +150,7 @@ def _moved(figure: Figure, lower: float) -> dict[str, Any]:
         outline = outline[kept]
         if outline[-1, 1] - outline[-2, 1] < 1.0:
             outline = np.delete(outline, -2, axis=0)
-        changes[f"pads.{pad.side_name}.{pad.part}_outline"] = [(float(x), float(y) + lower) for x, y in outline]
+        changes[f"pads.{pad.side}.{pad.part}_outline"] = [(float(x), float(y) + lower) for x, y in outline]
     return changes
 
 
@@ -264,7 +264,7 @@ def _judged_with(figure: Figure, mm: float) -> tuple[float, Severity, float]:
     """Hip, verdict and shell to cut with so much added to the foam of every pad, no shell being given."""
     changes: dict[str, Any] = {"cloth.shell_hip": None, "foam.measured": None}
     for side in SIDES:
-        foam = [pad.foam for pad in figure.pads if pad.side_name == side]
+        foam = [pad.foam for pad in figure.pads if pad.side == side]
         if foam:
             changes[f"pads.{side}.thickness"] = min(max(foam[0] + mm, THINNEST), THICKEST)
     trial = preview(with_values(figure.sheet, changes), figure, advice=False)

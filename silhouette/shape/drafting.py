@@ -11,7 +11,7 @@ import numpy as np
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length, in_unit
 from silhouette.asked.pads import Pads
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import Sheet, Side
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.draft import FlatPad, flat_pads, free_edge
@@ -40,7 +40,7 @@ class Wanted:
     label: str  #: empty for ``[pads]``
     pads: Pads
     table: str  #: "pads" or "more_pads[2]"
-    side: str
+    side: Side
     own: frozenset[str]  #: keys that the table (or the side's own table) itself holds
 
     def key(self, name: str) -> str:
@@ -54,7 +54,7 @@ class Wanted:
         return self.table if self.label or alike else f"pads.{self.side}"
 
 
-def wanted_pads(sheet: Sheet, side: str) -> tuple[Wanted, ...]:
+def wanted_pads(sheet: Sheet, side: Side) -> tuple[Wanted, ...]:
     """What is asked for on one side (``left`` or ``right``), from the body outward."""
     own = frozenset(dict(sheet.left if side == "left" else sheet.right))
     more = [

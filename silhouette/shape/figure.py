@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import SIDES, Sheet, Side
 from silhouette.shape.body import Body, build_body
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.measures import HERS, measures_of
@@ -125,7 +125,7 @@ class Figure:
     def _fuller_leg(self, drop: float) -> tuple[float, float]:
         """Girth of the leg that is fuller with its pads, bare and over them."""
         there = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
-        bare = {side: _bare_leg(self.body, drop, 1 if self.body.even else side) for side in (1, -1)}
+        bare = {side: _bare_leg(self.body, drop, "left" if self.body.even else side) for side in SIDES}
         over = dict(bare)
         for side in {p.side for p in there}:
             over[side] = max(bare[side], leg_girth(self.body, drop, there, side=side))
@@ -154,7 +154,7 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
     if _drafts(old) != _drafts(sheet) or sheet.more_pads or any(pad.layers > 1 for pad in like.pads):
         pads = lay_pads(sheet, like.body)
     else:
-        pads = with_foam(like.pads, {side: foam_thickness(sheet, sheet.pads_on(name)) for side, name in _SIDES})
+        pads = with_foam(like.pads, {side: foam_thickness(sheet, sheet.pads_on(side)) for side in SIDES})
         if pads and (any(pad.evened for pad in pads) or any(map(crosses_itself, pads))):
             pads = lay_pads(sheet, like.body)
     if all(pad is other for pad, other in zip(pads, like.pads, strict=False)) and len(pads) == len(like.pads):
@@ -162,17 +162,14 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
     return Figure(sheet, like.body, pads, like.before, tape_over(like.before, pads))
 
 
-_SIDES: Final = ((1, "left"), (-1, "right"))
-
-
 def _drafts(sheet: Sheet) -> tuple[Any, ...]:
     """What the drafting of the pads depends on; foam only raises them. Twins stay twins, others stay apart."""
-    left, right = (replace(sheet.pads_on(name), thickness=1.0) for _, name in _SIDES)
+    left, right = (replace(sheet.pads_on(side), thickness=1.0) for side in SIDES)
     return left, right, sheet.pads_on("left") == sheet.pads_on("right"), sheet.more_pads
 
 
 @lru_cache(maxsize=64)
-def _bare_leg(body: Body, drop: float, side: int) -> float:
+def _bare_leg(body: Body, drop: float, side: Side) -> float:
     """Girth of one bare leg, kept while only the pads change."""
     return leg_girth(body, drop, side=side)
 

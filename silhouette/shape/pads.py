@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +12,14 @@ from numpy.typing import NDArray
 from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.lengths import format_length
 from silhouette.asked.pads import Pads
-from silhouette.asked.sheet import SIDES, Sheet
+from silhouette.asked.sheet import SIDES, Sheet, Side
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.draft import ROWS, FlatPad, distance_from, is_within
 from silhouette.shape.drafting import PARTS, Drafted, Part, Wanted, draft_side, wanted_pads
 from silhouette.shape.layers import carved, inner_end
 from silhouette.shape.laying import EVENED, on_body
+from silhouette.shape.sides import HALF, OTHER
 
 #: Foam thickness over bevel width beyond which no other pad can lie over an edge; this tool's convention: 45°.
 STEEPEST: Final = 1.0
@@ -54,7 +55,7 @@ class Pad:
     under               the pads that were laid on this side before it
     """
 
-    side: int  #: +1 wearer's left, -1 right
+    side: Side  #: the wearer's
     part: Part
     flat: Array
     inner: Array
@@ -82,13 +83,14 @@ class Pad:
     under: tuple[Pad, ...] = ()
 
     @property
-    def side_name(self) -> Literal["left", "right"]:
-        return "left" if self.side > 0 else "right"
+    def half(self) -> int:
+        """Which half of the body's arrays it lies on."""
+        return HALF[self.side]
 
     @property
     def name(self) -> str:
         slab = f"layer {self.layer}" if self.layers > 1 else ""
-        return " ".join(word for word in (self.side_name, self.label, self.part, slab) if word)
+        return " ".join(word for word in (self.side, self.label, self.part, slab) if word)
 
     @property
     def built(self) -> float:
@@ -129,8 +131,8 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
     alike = [w.pads for w in sides[0]] == [w.pads for w in sides[1]]
     same = alike and body.even
     laid: list[Pad] = []
-    for number, wanted in enumerate(sides[:1] if same else sides):
-        laid += _lay_side(wanted, body, number, sheet, rows, alike, faults)
+    for side, wanted in zip(SIDES, sides[:1] if same else sides, strict=False):
+        laid += _lay_side(wanted, body, side, sheet, rows, alike, faults)
     if faults:
         raise SheetError(dict.fromkeys(faults))
     if not same:
@@ -140,13 +142,13 @@ def lay_pads(sheet: Sheet, body: Body, rows: int = ROWS) -> tuple[Pad, ...]:
 
 
 def _lay_side(
-    wanted: Sequence[Wanted], body: Body, side: int, sheet: Sheet, rows: int, alike: bool, faults: list[Fault]
+    wanted: Sequence[Wanted], body: Body, side: Side, sheet: Sheet, rows: int, alike: bool, faults: list[Fault]
 ) -> list[Pad]:
     """The pads of one side on the body, with the ways outward evened out no more than they need."""
     before, drafts = len(faults), list[Drafted]()
     for one in wanted:
         fine = 2 if drafts else 1  # what lies over other pads has their edges to follow
-        drafts.append(draft_side(sheet, one.pads, body, side, one.key, fine * (rows - 1) + 1, faults, fine))
+        drafts.append(draft_side(sheet, one.pads, body, HALF[side], one.key, fine * (rows - 1) + 1, faults, fine))
     for evened in EVENED if len(faults) == before else ():
         laid: list[Pad] = []
         for one, drafted in zip(wanted, drafts, strict=True):
@@ -179,7 +181,7 @@ def mirrored(pad: Pad) -> Pad:
     """The same pad on the other side of the body."""
     flip = np.array([-1.0, 1.0, 1.0])
     inner, away, outer = pad.inner * flip, pad.away * flip, pad.outer * flip
-    return replace(pad, side=-pad.side, inner=inner, away=away, outer=outer)
+    return replace(pad, side=OTHER[pad.side], inner=inner, away=away, outer=outer)
 
 
 def mate_of(pad: Pad, pads: Sequence[Pad]) -> Pad | None:
@@ -192,11 +194,11 @@ def mate_of(pad: Pad, pads: Sequence[Pad]) -> Pad | None:
 
 def is_mirrored(pad: Pad, pads: Sequence[Pad]) -> bool:
     """Whether the mirror image of a pad is among these."""
-    return pad.twin and any(p.twin and p.side == -pad.side and p.place == pad.place for p in pads)
+    return pad.twin and any(p.twin and p.side == OTHER[pad.side] and p.place == pad.place for p in pads)
 
 
-def with_foam(pads: Sequence[Pad], foam: Mapping[int, float] | Callable[[Pad], float]) -> tuple[Pad, ...]:
-    """The same pads of other foam, mm: pad by pad, or by side (+1 left, -1 right) for those that follow ``[pads]``.
+def with_foam(pads: Sequence[Pad], foam: Mapping[Side, float] | Callable[[Pad], float]) -> tuple[Pad, ...]:
+    """The same pads of other foam, mm: pad by pad, or by side for those that follow ``[pads]``.
 
     What lies beneath a pad changes in proportion.
     """
@@ -217,7 +219,7 @@ def with_foam(pads: Sequence[Pad], foam: Mapping[int, float] | Callable[[Pad], f
 def lay_flat(
     flat: FlatPad,
     body: Body,
-    side: int,
+    side: Side,
     part: Part,
     one: Wanted,
     layer: int,
@@ -227,7 +229,7 @@ def lay_flat(
 ) -> Pad:
     """One flat pad on the body and on the pads before it. Raises ``ValueError`` where it cannot lie."""
     sign = 1.0 if part == "front" else -1.0
-    laid = on_body(flat, body, side, sign, evened)
+    laid = on_body(flat, body, HALF[side], sign, evened)
     pads, layers = one.pads, int(one.pads.layers)
     foam = foam_thickness(sheet, pads)
     bevel = pads.bevel * (inner_end(pads.profile, layer, layers) - inner_end(pads.profile, layer - 1, layers))
@@ -237,7 +239,7 @@ def lay_flat(
     inner = laid.points + beneath[..., None] * laid.away
     assert flat.rim is not None
     return Pad(
-        side=1 if side == 0 else -1,
+        side=side,
         part=part,
         flat=places,
         inner=inner,

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from silhouette.asked.sheet import Side
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.cuts import at_levels, cuts
 from silhouette.shape.pads import Pad, is_mirrored
+from silhouette.shape.sides import HALF
 from silhouette.shape.support import (
     DIRECTIONS,
     girth_of,
@@ -85,7 +87,7 @@ def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
     count = h.shape[-1]
     for pad in pads:
         paired = is_mirrored(pad, pads)
-        if paired and pad.side < 0:
+        if paired and pad.side == "right":
             continue  # the mirror image of a pad already seen to
         level, cut = cuts(pad, bare.drops)
         if len(level) == 0:
@@ -104,9 +106,11 @@ def tape_over(bare: Tape, pads: Sequence[Pad]) -> Tape:
     return Tape(bare.drops, bare.directions, h)
 
 
-def leg_girth(body: Body, drop: float, pads: Sequence[Pad] = (), count: int = DIRECTIONS * 4, side: int = 1) -> float:
-    """Tape round one leg (the wearer's left, or right with ``side`` -1) at a drop below the crotch, mm."""
-    half = 0 if side > 0 else 1
+def leg_girth(
+    body: Body, drop: float, pads: Sequence[Pad] = (), count: int = DIRECTIONS * 4, side: Side = "left"
+) -> float:
+    """Tape round one leg (the wearer's) at a drop below the crotch, mm."""
+    half = HALF[side]
     row = int(np.clip(np.searchsorted(body.drops, drop - 1e-9), body.crotch + 1, len(body.drops) - 1))
     f = float(np.clip((drop - body.drops[row - 1]) / (body.drops[row] - body.drops[row - 1]), 0.0, 1.0))
     clouds = [

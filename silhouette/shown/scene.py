@@ -49,7 +49,7 @@ def padded_surfaces(preview: Preview, pads: Sequence[Pad]) -> tuple[Surface, ...
 
 def pad_surfaces(pad: Pad) -> tuple[Surface, ...]:
     """Outer face of a pad and, where they stand up, the walls at its edge and at its side seam."""
-    turned = 1 if (pad.side > 0) == (pad.part == "back") else -1
+    turned = 1 if (pad.side == "left") == (pad.part == "back") else -1
     surfaces = [Surface("pad", pad.name, pad.outer[:, ::turned])]
     if pad.thickness[:, -1].any():
         wall = np.stack([pad.outer[:, -1], pad.inner[:, -1]], axis=1)

@@ -133,7 +133,7 @@ def pad_notes(seen: Preview, unit: str) -> list[str]:
     for pad in seen.pads:
         if pad.narrowed > 0.5 and pad.layer == 1:
             what = " ".join(word for word in (pad.label, pad.part) if word)
-            narrowed.setdefault((what, format_length(pad.narrowed, unit)), []).append(pad.side_name)
+            narrowed.setdefault((what, format_length(pad.narrowed, unit)), []).append(pad.side)
     return [
         (f"Both {what} pads narrow" if len(sides) == 2 else f"The {sides[0]} {what} pad narrows")
         + f" by up to {much} below the crotch, to keep to the outer side of the leg."

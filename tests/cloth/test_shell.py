@@ -155,7 +155,7 @@ def test_pressed_pads_follow_the_cloth_and_stay_closed():
         solid = pad_solid(pad)
         assert solid.watertight and 0 < solid.volume < pad_solid(loose).volume
         assert (pad.thickness <= loose.thickness + 1e-9).all() and (pad.thickness >= 0).all()
-    left, right = pads[0], next(p for p in pads if p.side < 0 and p.part == "front")
+    left, right = pads[0], next(p for p in pads if p.side == "right" and p.part == "front")
     assert left.outer * [-1, 1, 1] == pytest.approx(right.outer, abs=1e-3)
 
 

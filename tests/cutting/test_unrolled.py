@@ -12,6 +12,7 @@ import shapely.ops
 from contourpy import contour_generator
 
 import silhouette
+from silhouette.asked.sheet import SIDES
 from silhouette.cutting.flatten import flatten, rim_of, turned_to
 from silhouette.cutting.job import ROWS
 from silhouette.cutting.patch import _laid, bevelled_rim, patch_of
@@ -35,7 +36,7 @@ NAMES = list(CLIENTS)
 @pytest.mark.parametrize("name", NAMES)
 def test_front_and_back_side_seams_agree_in_length(jobs, name):
     """They are sewn together: within 0.5 mm of each other, and of the seam on the body."""
-    for side in (1, -1):
+    for side in SIDES:
         front, back = (
             next(t for t in jobs[name].templates if (t.side, t.part) == (side, p)) for p in ("front", "back")
         )
@@ -229,7 +230,7 @@ def test_the_worn_solid_is_the_flat_foam_bent(jobs, name):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_hip_line_meets_the_seam_at_the_same_place_on_both_pieces(jobs, name):
-    for side in (1, -1):
+    for side in SIDES:
         front, back = (
             next(t for t in jobs[name].templates if (t.side, t.part) == (side, p)) for p in ("front", "back")
         )

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
+from silhouette.asked.sheet import SIDES
 from silhouette.shape.body import ARC_POINTS, LEVELS, build_body, levels_of
 from silhouette.shape.measures import measures_of
 from silhouette.shape.solids import body_solid
@@ -37,7 +38,7 @@ def test_tape_girths_are_exact_at_every_measured_level(name):
         for half in (0, 1):
             leg = np.concatenate([made.outer[half, row, :, :2], made.inner[half, row - made.crotch, :, :2]])
             assert ConvexHull(leg).area == pytest.approx(girth, abs=0.3)
-            assert leg_girth(made, drop, side=1 - 2 * half) == pytest.approx(girth, abs=0.3)
+            assert leg_girth(made, drop, side=SIDES[half]) == pytest.approx(girth, abs=0.3)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from silhouette.asked.sheet import SIDES
 from silhouette.shape.figure import SHEET_TOLERANCE
 from silhouette.shape.tape import leg_girth
 from tests.clients import CLIENTS, PADDED, figure, sheet
@@ -122,7 +123,7 @@ def test_thigh_level_is_the_fuller_leg():
     seen = figure(PADDED["uneven"])
     m = seen.measures
     thigh = next(r for r in seen.levels if r.level == "thigh")
-    legs = [leg_girth(seen.body, m.under_seat_drop, seen.pads, side=s) for s in (1, -1)]
+    legs = [leg_girth(seen.body, m.under_seat_drop, seen.pads, side=s) for s in SIDES]
     assert thigh.after == pytest.approx(max(*legs, thigh.before))
 
 

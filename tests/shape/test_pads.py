@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from silhouette import SheetError
 from silhouette.asked.pads import Pads
 from silhouette.asked.readings import Girths
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.cuts import at_levels, cuts
 from silhouette.shape.draft import profile_height
@@ -129,7 +129,7 @@ def test_edges_lie_on_the_outline_and_the_outline_on_the_body(name):
             abs(seen.body.drops[level] - drop) < 1e-6
             and abs(distance) <= np.abs(seen.body.arc[0, level, [0, -1]]).max()
         ):
-            half = seen.body.outer[0 if pad.side > 0 else 1, level]
+            half = seen.body.outer[pad.half, level]
             where = [np.interp(distance, seen.body.arc[0, level, ::-1], half[::-1, i]) for i in (0, 1)]
             if pad.clearance >= 0:
                 assert pad.inner[row, -1, :2] == pytest.approx(where, abs=1e-6)
@@ -139,7 +139,7 @@ def test_edges_lie_on_the_outline_and_the_outline_on_the_body(name):
 def test_thickness_at_the_seam_is_one_and_full_between_the_bevels(name):
     seen = figure(PADDED[name])
     pads = {(p.side, p.part): p for p in seen.pads}
-    for side in (1, -1):
+    for side in SIDES:
         front, back = pads.get((side, "front")), pads.get((side, "back"))
         if front is None or back is None:
             continue
@@ -205,7 +205,7 @@ def test_a_pad_without_its_mate_is_bevelled_at_the_seam_too():
 def test_a_pair_of_equal_sides_is_mirrored():
     pads = figure(PADDED["usual"]).pads
     for left, right in zip(pads[:2], pads[2:], strict=True):
-        assert np.array_equal(right.inner, left.inner * [-1, 1, 1]) and right.side == -left.side
+        assert np.array_equal(right.inner, left.inner * [-1, 1, 1]) and (right.side, left.side) == ("right", "left")
         assert pad_solid(right).volume == pytest.approx(pad_solid(left).volume)
 
 
@@ -309,7 +309,7 @@ def test_below_the_crotch_a_pad_keeps_to_the_outer_side_of_the_leg(keys, girths)
     assert any(pad.narrowed > 1 for pad in seen.pads)
     for pad in lay_pads(seen.sheet, seen.body, rows=161):
         low = pad.outline[:, 1] > crotch
-        end = np.abs(seen.body.arc[0 if pad.side > 0 else 1][:, 0 if pad.part == "front" else -1])
+        end = np.abs(seen.body.arc[pad.half][:, 0 if pad.part == "front" else -1])
         room = np.interp(pad.outline[low, 1], seen.body.drops, end)
         assert np.all(np.abs(pad.outline[low, 0]) <= 0.8 * room + 1e-6)
         step = np.diff(pad.outline, axis=0)
@@ -336,7 +336,7 @@ def test_an_outer_thigh_pad_adds_to_one_leg_what_its_section_shows():
 
     seen = figure(sheet({"pads.start": 280, "pads.end": 500, "pads.thickness": 20}, waist=740, hip=1010))
     drop = 380.0
-    pads = [pad for pad in seen.pads if pad.side > 0]
+    pads = [pad for pad in seen.pads if pad.side == "left"]
     points = []
     for solid in (body_solid(seen.body), *map(pad_solid, pads)):
         mesh = trimesh.Trimesh(solid.vertices, solid.triangles, process=False)

@@ -5,7 +5,7 @@ import pytest
 import shapely
 
 from silhouette import SheetError
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.figure import Figure, figure_of
 from silhouette.shape.solids import solids_of
@@ -58,7 +58,7 @@ def flaws(figure: Figure) -> list[str]:
     for name, drop in (("waist", 0.0), ("high_hip", m.high_hip_drop), ("hip", m.hip_drop)):
         if abs(figure.before.girth_at(drop) - getattr(m, name)) > (0.3 if not halves else 0.8):
             found.append(f"{name} girth off by {figure.before.girth_at(drop) - getattr(m, name):.2f}")
-    for half, side in enumerate((1, -1)):
+    for half, side in enumerate(SIDES):
         wanted = m.halves[half].thigh if m.halves else m.thigh
         if abs(leg_girth(body, m.under_seat_drop, side=side) - wanted) > 0.3:
             found.append("thigh girth off")

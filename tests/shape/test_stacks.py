@@ -34,7 +34,7 @@ def disc(radius: float, of: float, **choices: Any) -> Pads:
 
 
 def volume(pads: Any) -> float:
-    return sum(pad_solid(pad).volume for pad in pads if pad.side > 0)
+    return sum(pad_solid(pad).volume for pad in pads if pad.side == "left")
 
 
 @pytest.mark.parametrize("layers", [2, 3, 4])

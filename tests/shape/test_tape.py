@@ -245,7 +245,7 @@ def test_leg_girth_on_a_padded_leg_and_a_bare_one():
     under = seen.measures.under_seat_drop
     above = (seen.body.drops[seen.body.crotch] + under) / 2
     assert leg_girth(seen.body, above, seen.pads) > leg_girth(seen.body, above) + 0.5
-    assert leg_girth(seen.body, above, seen.pads, side=-1) == leg_girth(seen.body, above, side=-1)
+    assert leg_girth(seen.body, above, seen.pads, side="right") == leg_girth(seen.body, above, side="right")
     made = seen.body
     row = len(made.drops) - 1
     leg = np.concatenate([made.outer[0, row, :, :2], made.inner[0, -1, :, :2]])

@@ -41,8 +41,8 @@ def test_half_girths_are_exact_and_the_whole_is_kept():
         assert made.arc[1, row, 0] - made.arc[1, row, -1] == pytest.approx(whole - left, abs=0.05)
         assert tape.girth[row] == pytest.approx(whole, abs=0.1)
         assert ConvexHull(ring(made, row)).area == pytest.approx(whole, abs=0.05)
-    assert leg_girth(made, m.under_seat_drop, side=1) == pytest.approx(606, abs=0.05)
-    assert leg_girth(made, m.under_seat_drop, side=-1) == pytest.approx(590, abs=0.05)
+    assert leg_girth(made, m.under_seat_drop, side="left") == pytest.approx(606, abs=0.05)
+    assert leg_girth(made, m.under_seat_drop, side="right") == pytest.approx(590, abs=0.05)
     widest = [made.drops[np.argmax(np.abs(made.outer[side, : made.crotch + 1, made.seam, 0]))] for side in (0, 1)]
     assert widest[0] < widest[1], "the left hip line lies higher"
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from silhouette.asked.lengths import format_length
+from silhouette.asked.sheet import SIDES
 from silhouette.cutting.cover_pieces import FIRM
 from silhouette.cutting.edge import Edge
 from silhouette.cutting.foam_pieces import both
@@ -193,7 +194,7 @@ def _gap(pads: Sequence[Pad]) -> float | None:
 
 def _per_side(seen: Preview, measure: Callable[[Sequence[Pad]], float | None], told: Callable[[float], str]) -> str:
     """One length when both sides agree, else one for each side."""
-    found = [(name, measure([p for p in seen.pads if p.side == side])) for name, side in (("left", 1), ("right", -1))]
+    found = [(side, measure([p for p in seen.pads if p.side == side])) for side in SIDES]
     known = [(name, mm) for name, mm in found if mm is not None]
     if len({round(mm, 1) for _, mm in known}) == 1:
         return told(known[0][1])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Final
 
+from silhouette.asked.body_sources import scan_faults
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import INCH, format_length, in_unit
 from silhouette.asked.materials import material_faults
@@ -52,6 +53,7 @@ def _all(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
                 ),
             )
     yield from uneven_faults(sheet, show, at)
+    yield from scan_faults(sheet.body)
     yield from material_faults(sheet)
     for side in SIDES:
         own = dict(sheet.left if side == "left" else sheet.right)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -27,7 +28,12 @@ def read_sheet(path: str | Path) -> Sheet:
 
     Raises :class:`SheetError` with every fault and its place.
     """
-    return read_text(sheet_text(path))
+    return read_text(sheet_text(path), folder_of(path))
+
+
+def folder_of(path: str | Path) -> Path | None:
+    """The folder that a sheet file lies in; the packaged example lies in none."""
+    return None if str(path) == DEMO else Path(path).parent
 
 
 def sheet_text(path: str | Path) -> str:
@@ -35,13 +41,15 @@ def sheet_text(path: str | Path) -> str:
     return decoded(sheet_bytes(path), str(path))
 
 
-def read_text(text: str) -> Sheet:
-    """Read a sheet from TOML text."""
-    return from_plain(plain_of(text))
+def read_text(text: str, folder: Path | None = None) -> Sheet:
+    """Read a sheet from TOML text; ``folder`` as in ``from_plain``."""
+    return from_plain(plain_of(text), folder)
 
 
-def from_plain(plain: Mapping[str, Any]) -> Sheet:
+def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sheet:
     """A sheet from nested plain values, as TOML or JSON give them.
+
+    ``folder`` is where the sheet lies: a scan that it names stands there.
 
     >>> from_plain({"unit": "in", "girths": {"waist": 32, "hip": "44 in"}}).girths.hip
     1117.6
@@ -100,7 +108,9 @@ def from_plain(plain: Mapping[str, Any]) -> Sheet:
     faults += cross_faults(sheet, wrong)
     if faults:
         raise SheetError(faults)
-    return sheet
+    if not sheet.body.scan or folder is None:
+        return sheet
+    return replace(sheet, folder=str(Path(folder).absolute()))
 
 
 def _read_unit(plain: Mapping[str, Any], faults: list[Fault]) -> str | None:

@@ -57,7 +57,10 @@ class MorePads:
 
 @dataclass(frozen=True)
 class Sheet:
-    """Everything that was asked. ``left`` and ``right`` hold one side's differing pad choices."""
+    """Everything that was asked. ``left`` and ``right`` hold one side's differing pad choices.
+
+    ``folder`` is where the sheet lies, if it names a file that stands beside it; no key of the sheet.
+    """
 
     girths: Girths
     unit: str = "cm"
@@ -75,6 +78,7 @@ class Sheet:
     foam: Foam = field(default_factory=Foam)
     cloth: Cloth = field(default_factory=Cloth)
     aim: Aim = field(default_factory=Aim)
+    folder: str | None = None
 
     def pads_on(self, side: Side) -> Pads:
         """The pad choices of one side, ``left`` or ``right``, overrides applied."""

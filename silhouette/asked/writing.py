@@ -99,7 +99,7 @@ def with_values(sheet: Sheet, changes: dict[str, Any]) -> Sheet:
         elif kind == POINTS and isinstance(value, list | tuple):
             value = [[_in_mm(x) for x in pair] if isinstance(pair, list | tuple) else pair for pair in value]
         table[name] = value
-    return from_plain(plain)
+    return from_plain(plain, sheet.folder)
 
 
 def _in_mm(value: Any) -> Any:
@@ -159,7 +159,7 @@ def _with_comments(text: str, over: str) -> str:
 def _read_back(text: str, sheet: Sheet, records: dict[str, Any]) -> str:
     """The text, if it says that sheet and those records and nothing else. Raises ``SheetError``."""
     plain = plain_of(text)
-    if from_plain(plain) != sheet or any(plain.get(name) != records.get(name) for name in KEPT_TABLES):
+    if from_plain(plain, sheet.folder) != sheet or any(plain.get(name) != records.get(name) for name in KEPT_TABLES):
         raise SheetError([Fault("sheet", "cannot be written so that it reads back the same; nothing was written")])
     return text
 

@@ -12,7 +12,7 @@ from cyclopts import App, CycloptsError, Parameter
 
 from silhouette import __version__
 from silhouette.asked.faults import OutputError, SheetError, SilhouetteError, UsageError
-from silhouette.asked.reading import DEMO, read_sheet, read_text, sheet_text
+from silhouette.asked.reading import DEMO, folder_of, read_sheet, read_text, sheet_text
 from silhouette.asked.writing import starter_sheet
 from silhouette.cli.fitting import fitted
 from silhouette.cli.foam import sweep_command, thickness
@@ -71,7 +71,7 @@ def preview_command(
     from silhouette.shown.fitting_words import fitting_lines
 
     text = sheet_text(sheet)
-    seen = preview(in_unit(read_text(text), units))
+    seen = preview(in_unit(read_text(text, folder_of(sheet)), units))
     records = read_fittings(text)
     if out is not None:
         from silhouette.shown.outputs import write_folder

@@ -71,7 +71,7 @@ def _record(sheet: Path, was: bytes, text: str, said: _Said, *, use: bool, repla
     from silhouette.shown.fitting_words import fitting_lines
     from silhouette.shown.sheet_files import replace_sheet
 
-    choices = read_text(text)
+    choices = read_text(text, sheet.parent)
     unit = choices.unit
     same = of_the_day(fittings_in_order(text), said.over, said.day)
     if same and not replace:

@@ -16,6 +16,7 @@ from silhouette.shown.sentences import (
     foam_words,
     girth_lines,
     ground_sentence,
+    mark_note,
     pad_notes,
     rule_sentence,
     together_sentence,
@@ -47,9 +48,11 @@ def print_preview(seen: Preview, console: Console, unit: str | None = None) -> N
     console.print(verdict_sentence(seen), style=_STYLE[seen.verdict], highlight=False)
     console.print(levels_table(seen, unit))
     if any(not r.measured for r in seen.figure.levels):
-        console.print("  ~ estimated from published proportions; measure it to be sure", style="dim", highlight=False)
-    if seen.sheet.body.outline:
-        console.print(f"  {ground_sentence(seen, unit)}", highlight=False)
+        console.print(f"  ~ {mark_note(seen)}", style="dim", highlight=False)
+    if seen.sheet.body.outline or seen.body.scan:
+        console.print(f"  {plain_name(ground_sentence(seen, unit), 300)}", highlight=False)
+    for doubt in seen.body.scan.doubts if seen.body.scan else ():
+        console.print(f"  [yellow]scan[/]: {plain_name(doubt, 300)}", highlight=False)
     if seen.pads:
         console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
         for line in (*pad_notes(seen, unit), *worn_lines(seen, unit)):
@@ -139,9 +142,9 @@ def _pad_words(seen: Preview, unit: str) -> str:
     return f"{count} of {foam} foam, {top} to {low} below the waist, {carved}"
 
 
-def plain_name(text: str) -> str:
+def plain_name(text: str, most: int = 60) -> str:
     """A name on one short line, its brackets not taken for markup."""
     from rich.markup import escape
 
     flat = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return escape(flat if len(flat) <= 60 else flat[:59] + "…")
+    return escape(flat if len(flat) <= most else flat[: most - 1] + "…")

@@ -30,7 +30,8 @@ def _thigh_to_hip(dressed: DressedPair) -> Finding | None:
     figure = dressed.figure
     if not figure.pads:
         return None
-    guess = "" if "girths.thigh" in figure.measures.measured else " (thigh estimated)"
+    how = "estimated" if figure.body.scan is None else "as scanned"
+    guess = "" if "girths.thigh" in figure.measures.measured else f" (thigh {how})"
     thigh = next(r for r in figure.levels if r.level == "thigh")
     padded = figure.measures.thigh + thigh.added
     return _ratio(dressed, "thigh to hip", f"thigh over hip{guess}", figure.measures.thigh, padded, THIGH_HIP_P50)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
@@ -20,7 +21,7 @@ from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.measures import front_reach_of
 from silhouette.shown.report import report
-from silhouette.shown.sentences import LEVEL_NAMES, rule_sentence, shell_lines
+from silhouette.shown.sentences import LEVEL_NAMES, mark_note, rule_sentence, shell_lines
 
 SHOWN: Final = ("in", "cm")  #: units the page can show
 
@@ -38,9 +39,12 @@ STAGE_VERDICTS: Final = {
 }
 
 
-def seen_for(plain: Mapping[str, Any], show: object) -> Preview:
-    """Preview a sheet with its words and advice in the unit that is shown. Raises ``SheetError``."""
-    sheet = from_plain(plain)
+def seen_for(plain: Mapping[str, Any], show: object, folder: Path | None = None) -> Preview:
+    """Preview a sheet with its words and advice in the unit that is shown. Raises ``SheetError``.
+
+    ``folder`` is the one that sheets lie in, and the scans that they name.
+    """
+    sheet = from_plain(plain, folder)
     return preview(replace(sheet, unit=show) if isinstance(show, str) and show in SHOWN else sheet)
 
 
@@ -79,6 +83,7 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
         "worn": seen.squeezed,
         **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
         "level_names": LEVEL_NAMES,
+        "mark_note": mark_note(seen),
         "care": CARE,
         "draft": drafts_of(seen),
         "points": {side: _own_points(seen.sheet.pads_on(side)) for side in SIDES},

@@ -65,21 +65,23 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
 
     async def look(body: Mapping[str, Any]) -> Response:
         return Response(
-            answer(seen_for(sheet_in(body), body.get("show")), body.get("have"), moving=body.get("moving") is True),
+            answer(
+                seen_for(sheet_in(body), body.get("show"), root), body.get("have"), moving=body.get("moving") is True
+            ),
             media_type="application/octet-stream",
         )
 
     async def proposed(body: Mapping[str, Any]) -> Response:
         show = body.get("show")
-        laid = await run_in_threadpool(proposal, from_plain(sheet_in(body)), show if show in SHOWN else None)
+        laid = await run_in_threadpool(proposal, from_plain(sheet_in(body), root), show if show in SHOWN else None)
         return JSONResponse({"changes": dict(laid.changes), "words": laid.words})
 
     async def buying(body: Mapping[str, Any]) -> Response:
-        words = await run_in_threadpool(foam_words, seen_for(sheet_in(body), body.get("show")))
+        words = await run_in_threadpool(foam_words, seen_for(sheet_in(body), body.get("show"), root))
         return JSONResponse({"words": words})
 
     async def advised(body: Mapping[str, Any]) -> Response:
-        return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"))))
+        return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"), root)))
 
     async def listing(body: Mapping[str, Any]) -> Response:
         return JSONResponse({"clients": folder.listing(), "gone": folder.gone()})
@@ -129,11 +131,11 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return StreamingResponse(lines, media_type="application/x-ndjson")
 
     async def handover(body: Mapping[str, Any]) -> Response:
-        seen = seen_for(sheet_in(body), body.get("show"))
+        seen = seen_for(sheet_in(body), body.get("show"), root)
         return Response(await run_in_threadpool(handover_html, seen), media_type="text/html")
 
     async def cut(body: Mapping[str, Any]) -> Response:
-        seen = seen_for(sheet_in(body), None)
+        seen = seen_for(sheet_in(body), None, root)
         job = await run_in_threadpool(templates_job.start, seen, root, body.get("name"))
         return StreamingResponse(job, media_type="application/x-ndjson")
 

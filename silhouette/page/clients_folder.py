@@ -91,7 +91,7 @@ class Folder:
         not that version any more, nothing is written: 409, with the mark that stands there now.
         """
         checked_name(name)
-        sheet = from_plain(plain)
+        sheet = from_plain(plain, self.root)
         kept_variants = None if variants is None else _checked_variants(variants)
         with self._lock, ready(self.root):
             stem, place = file_for(self.root, name)

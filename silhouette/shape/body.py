@@ -19,6 +19,7 @@ import numpy as np
 from silhouette.shape.curves import Array, along
 from silhouette.shape.dimensions import Half, Measures
 from silhouette.shape.learnt import NAVEL, Sections, arcs_at, ease, normalised, sections_of
+from silhouette.shape.scan.fit import ScanFit
 from silhouette.shape.sizing import halves_of, middle_of, size_of
 from silhouette.shape.skin import with_valleys
 from silhouette.shape.traced import traced
@@ -39,6 +40,7 @@ class Body:
     normals (2, L, K, 3) outward unit normals on the outer arcs
     arc     (2, L, K) distance from the side seam along the arc, positive to the front
     even    whether the right half is the mirror image of the left
+    scan    how well it meets the scan it was drawn through, where it was
     """
 
     measures: Measures
@@ -48,6 +50,7 @@ class Body:
     normals: Array
     arc: Array
     even: bool = True
+    scan: ScanFit | None = None
 
     @cached_property
     def skin(self) -> tuple[Array, Array]:

@@ -9,11 +9,12 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.sheet import SIDES, Sheet, Side
-from silhouette.shape.body import Body, build_body
+from silhouette.shape.body import Body
 from silhouette.shape.dimensions import Measures
-from silhouette.shape.measures import HERS, measures_of
+from silhouette.shape.known_body import body_of
+from silhouette.shape.measures import HERS
 from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads, with_foam
-from silhouette.shape.tape import Tape, leg_girth, tape_over, tape_round
+from silhouette.shape.tape import Tape, leg_girth, tape_over
 
 #: Foam sheets of ½ in to 1 in and over may be this much thicker or thinner than sold (PFA Joint Industry
 #: Foam Standards §10: ± 1/16 in).
@@ -139,7 +140,7 @@ def _changed(change: float, pad: Pad) -> float:
 
 def figure_of(sheet: Sheet) -> Figure:
     """Build the body of a sheet, lay the pads on it and put both tapes round. Raises ``SheetError``."""
-    body, before = _bare(measures_of(sheet))
+    body, before = body_of(sheet)
     pads = lay_pads(sheet, body)
     return Figure(sheet, body, pads, before, tape_over(before, pads))
 
@@ -150,6 +151,8 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
         return figure_of(sheet)
     old = like.sheet
     if any(getattr(old, part) != getattr(sheet, part) for part in HERS) or old.client.size != sheet.client.size:
+        return figure_of(sheet)
+    if sheet.body.scan and body_of(sheet)[0] is not like.body:  # the file has changed
         return figure_of(sheet)
     if _drafts(old) != _drafts(sheet) or sheet.more_pads or any(pad.layers > 1 for pad in like.pads):
         pads = lay_pads(sheet, like.body)
@@ -172,13 +175,3 @@ def _drafts(sheet: Sheet) -> tuple[Any, ...]:
 def _bare_leg(body: Body, drop: float, side: Side) -> float:
     """Girth of one bare leg, kept while only the pads change."""
     return leg_girth(body, drop, side=side)
-
-
-@lru_cache(maxsize=16)
-def _bare(measures: Measures) -> tuple[Body, Tape]:
-    """A body and the tape round it, kept while only the pads change."""
-    body = build_body(measures)
-    before = tape_round(body)
-    for array in (body.outer, body.inner, body.normals, body.arc, body.drops, before.h, before.directions):
-        array.setflags(write=False)
-    return body, before

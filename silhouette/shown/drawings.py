@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from silhouette.asked.lengths import format_length
 from silhouette.pipeline import Preview
 from silhouette.shown.chart_files import chart_files, plain_text
-from silhouette.shown.sentences import LEVEL_NAMES, foam_words
+from silhouette.shown.sentences import LEVEL_NAMES, foam_words, mark_note
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -64,7 +64,7 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
     _legs(front, seen)
     _labels(front, side, seen, unit)
     _head(drawing, seen.sheet.client.name or "Before and after", _summary(seen, unit))
-    _legend(drawing, figure.pads != (), seen.squeezed)
+    _legend(drawing, mark_note(seen).split(";")[0], figure.pads != (), seen.squeezed)
     return drawing
 
 
@@ -200,7 +200,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
     side.text(side.get_xlim()[1] - 45, y, "front", fontsize=9, color=QUIET, va="center", ha="right", style="italic")
 
 
-def _legend(drawing: Drawing, padded: bool, worn: bool) -> None:
+def _legend(drawing: Drawing, mark: str, padded: bool, worn: bool) -> None:
     y = 0.095
     entries: list[tuple[str, str, Any, float]] = [("dressed", INK, "solid", 2.0)]
     if padded:
@@ -211,7 +211,7 @@ def _legend(drawing: Drawing, padded: bool, worn: bool) -> None:
         drawing.add_artist(_line([x, x + 0.05], [y, y], colour, dash, width))
         drawing.text(x + 0.06, y, text, va="center", fontsize=9.5, color=INK)
         x += 0.14 + 0.0075 * len(text)
-    note = "~ estimated from published proportions.  Girths are what a taut tape reads; below the seat round both legs."
+    note = f"~ {mark}.  Girths are what a taut tape reads; below the seat round both legs."
     drawing.text(0.06, 0.055, note, va="center", fontsize=8.5, color=QUIET)
 
 

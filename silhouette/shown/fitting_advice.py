@@ -43,7 +43,7 @@ def fitted_clients(folder: Path) -> list[tuple[Sheet, list[Fitting]]]:
         try:
             text = sheet_text(path)
             if "fitted" in text and (fittings := read_fittings(text)):
-                clients.append((read_text(text), fittings))
+                clients.append((read_text(text, folder), fittings))
         except (SheetError, OSError, ValueError):
             continue
     return clients

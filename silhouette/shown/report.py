@@ -16,10 +16,10 @@ from silhouette.judged.finding import Finding, Severity
 from silhouette.pipeline import Preview
 from silhouette.search.natural import Natural
 from silhouette.search.thickness import Choice, Option
-from silhouette.shape.outline_fit import fit_of
 from silhouette.shape.solids import Solid, solids_of
 from silhouette.shape.tape import Tape
-from silhouette.shown.sentences import CAUTIONS, estimated, ground_sentence, pad_notes
+from silhouette.shown.rests_on import Ground, ground_of
+from silhouette.shown.sentences import CAUTIONS, estimated, pad_notes
 
 VERSION: Final = 2
 
@@ -132,25 +132,6 @@ class PlainDressed(TypedDict):
     cut_hip_mm: float
 
 
-class PlainOutline(TypedDict):
-    """How well the body meets a traced outline, and how far that has moved the figure of her girths."""
-
-    levels: int
-    views: list[str]
-    breadth_mm: float | None
-    depth_mm: float | None
-    back_mm: float | None
-    worst_drop_mm: float
-    moved_mm: float
-
-
-class Ground(TypedDict):
-    """What the body rests on, in words and in numbers."""
-
-    words: str
-    outline: NotRequired[PlainOutline]
-
-
 class Report(TypedDict):
     """What ``preview --json`` prints."""
 
@@ -216,7 +197,7 @@ def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool =
             for r in figure.levels
         ],
         estimated=estimated(preview),
-        rests_on=_ground(preview),
+        rests_on=ground_of(preview),
         curve=Curve(
             drop_mm=_list(figure.before.drops),
             before_mm=_list(figure.before.girth),
@@ -238,23 +219,6 @@ def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool =
     if cloth:
         _add_worn(plain, preview)
     return plain
-
-
-def _ground(preview: Preview) -> Ground:
-    ground = Ground(words=ground_sentence(preview, preview.sheet.unit))
-    fit = fit_of(preview.body)
-    if fit is not None:
-        breadth, depth, back = (None if mm is None else _mm(mm) for mm in (fit.breadth, fit.depth, fit.back))
-        ground["outline"] = PlainOutline(
-            levels=fit.levels,
-            views=list(fit.views),
-            breadth_mm=breadth,
-            depth_mm=depth,
-            back_mm=back,
-            worst_drop_mm=_mm(fit.drop),
-            moved_mm=_mm(fit.moved),
-        )
-    return ground
 
 
 def _view(before: Tape, after: Tape, angle: float) -> View:

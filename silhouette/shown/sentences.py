@@ -75,19 +75,35 @@ def foam_words(pads: Sequence[Pad], unit: str) -> list[str]:
 
 
 def estimated(seen: Preview) -> list[str]:
-    """Sheet keys of measurements that were estimated, in the sheet's order."""
+    """Sheet keys of measurements that were estimated, or read off a scan, in the sheet's order."""
     measured = seen.figure.measures.measured
     keys = [f"girths.{n}" for n in ("high_hip", "thigh", "knee")]
     keys += [f"drops.{n}" for n in ("high_hip", "hip", "under_seat", "knee")]
     keys = [key for key in keys if key not in measured]
+    if seen.body.scan is not None:
+        return keys  # as the scan has them; breadths and depths are hers
     for level in ("waist", "hip"):
         if not {f"widths.{level}_breadth", f"widths.{level}_depth"} & measured:
             keys.append(f"widths.{level}_depth")
     return keys
 
 
+def mark_note(seen: Preview) -> str:
+    """What a ~ beside a number means."""
+    if seen.body.scan is not None:
+        return "as the scan has it; tape it to be sure"
+    return "estimated from published proportions; measure it to be sure"
+
+
 def ground_sentence(seen: Preview, unit: str) -> str:
     """What her body rests on, and how well."""
+    scan = seen.body.scan
+    if scan is not None:
+        found = f"; {', '.join(scan.found)} found on it" if scan.found else ""
+        return (
+            f"Body: the scan {scan.file} in {scan.unit}{found}. Its taut sections lie {scan.mean:.1f} mm from the body "
+            f"on average, {scan.most:.1f} mm at most."
+        )
     fit = fit_of(seen.body)
     if fit is None:
         return "Body: built from her girths; breadth and depth are those of women alike, right to about 1 cm."

@@ -203,17 +203,18 @@ function fractionControl(p, hooks) {
 
 function choiceControl(p, hooks) {
   const id = `field-${p.key}`;
-  const select = make("select", { id }, ...p.choices.map((choice) => make("option", { value: choice }, sentence(choice))));
+  const left = p.default === null ? [make("option", { value: "" }, sentence(p.absent))] : [];
+  const select = make("select", { id }, ...left, ...p.choices.map((choice) => make("option", { value: choice }, p.default === null ? choice : sentence(choice))));
   const base = shell(p, hooks, { field: make("span", { class: "field" }, select) }, { id });
   select.setAttribute("aria-describedby", base.described);
   select.addEventListener("change", () => {
-    hooks.move(hooks.target(p.key), select.value);
+    hooks.move(hooks.target(p.key), select.value || null);
     hooks.settle();
   });
   function update(now) {
     const { key } = base.common(now);
     const value = standing(now, key, p);
-    if (value !== undefined && value !== null) select.value = value;
+    if (value !== undefined && (value !== null || left.length)) select.value = value ?? "";
   }
   return { element: base.element, update, key: p.key };
 }

@@ -14,7 +14,7 @@ const CHEST = [
   { name: "readings", title: "Readings", holds: "girths, drops",
     parts: { "client.name": "", "client.size": "", girths: "Round the body", drops: "Straight down from the waist",
       along: "Along the body", widths: "Across, with a caliper" } },
-  { name: "shape", title: "Her shape", holds: "stance, belly, sides", parts: { shape: "", uneven: "Left and right" } },
+  { name: "shape", title: "Her shape", holds: "stance, belly, sides", parts: { shape: "", uneven: "Left and right", body: "From a scan" } },
   { name: "pads", title: "Pads", holds: "reach, gap, fullness",
     parts: { "pads.front_outline": "Drawn by points", "pads.back_outline": "Drawn by points", "pads.profile": null, pads: "" } },
   { name: "foam", title: "Foam", holds: "grade, edge shape", parts: { "pads.profile": "", "foam.sheet_width": null, foam: "" } },

@@ -42,7 +42,9 @@ export function createFindings(state, parameters, point) {
         make("span", { class: "basis" }, `Rests on: ${f.basis}.`))))), ...rule]);
     fresh(cautions, [numbers.cautions], () => numbers.cautions.map((caution) => make("li", {}, caution)));
     fresh(table, [numbers.girths, unit, numbers.worn], () => [levelsTable(numbers, unit)]);
-    setText(note, numbers.girths.some((g) => !g.measured) ? "~ estimated from published proportions; measure it to be sure." : "");
+    const basis = numbers.rests_on;
+    const scanned = basis.scan ? [basis.words, ...basis.scan.doubts.map((doubt) => `${sentence(doubt)}.`)] : [];
+    setText(note, [...(numbers.girths.some((g) => !g.measured) ? [`~ ${numbers.mark_note}.`] : []), ...scanned].join(" "));
   }
 
   /** One button for all the advice, where there is more than one piece of it. */

@@ -1,0 +1,33 @@
+"""From what is known of her, girths, words, an outline or a scan, to her body: nothing after this asks which it was."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from silhouette.asked.sheet import Sheet
+from silhouette.shape.body import Body, build_body
+from silhouette.shape.dimensions import Measures
+from silhouette.shape.measures import measures_of
+from silhouette.shape.scan.scanned import scanned_body
+from silhouette.shape.tape import Tape, tape_round
+
+
+def body_of(sheet: Sheet) -> tuple[Body, Tape]:
+    """Her body and the tape round it, kept while only the pads change. Raises ``SheetError``."""
+    if sheet.body.scan:
+        return _taped(scanned_body(sheet))
+    return _bare(measures_of(sheet))
+
+
+@lru_cache(maxsize=16)
+def _bare(measures: Measures) -> tuple[Body, Tape]:
+    return _taped(build_body(measures))
+
+
+@lru_cache(maxsize=16)
+def _taped(body: Body) -> tuple[Body, Tape]:
+    """A body and the tape round it, neither to be written on."""
+    before = tape_round(body)
+    for array in (body.outer, body.inner, body.normals, body.arc, body.drops, before.h, before.directions):
+        array.setflags(write=False)
+    return body, before

@@ -127,7 +127,7 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return JSONResponse({"mark": kept.mark})
 
     async def mapped(body: Mapping[str, Any]) -> Response:
-        lines = sweeps.lines(from_plain(sheet_in(body)), *axes_in(body))
+        lines = sweeps.lines(from_plain(sheet_in(body), root), *axes_in(body))
         return StreamingResponse(lines, media_type="application/x-ndjson")
 
     async def handover(body: Mapping[str, Any]) -> Response:

@@ -29,7 +29,7 @@ def listed(folder: Folder, body: Mapping[str, Any]) -> dict[str, Any]:
     """The records of a client, the latest first: day, what was read over, and in words."""
     kept = folder.read(body.get("name"))
     text = decoded(kept.raw, kept.name)
-    sheet, records = read_text(text), fittings_in_order(text)
+    sheet, records = read_text(text, folder.root), fittings_in_order(text)
     return {"mark": kept.mark, "records": [_row(record, sheet, body.get("show")) for record in reversed(records)]}
 
 
@@ -47,7 +47,7 @@ def record(folder: Folder, body: Mapping[str, Any]) -> tuple[Kept, dict[str, Any
     if of_the_day(fittings_in_order(text), over, reading.day) and body.get("replace") is not True:
         words = f"there is a fitting of {reading.day.isoformat()} over {OVER_WORDS[over]} already"
         raise Refused(409, [Fault("fitting", words)], same=True)
-    made = recorded(text, reading)
+    made = recorded(text, reading, folder.root)
     replace_sheet(sheet_file(folder.root, kept.name)[1], kept.raw, made.text)
     shown = replace(made.sheet, unit=unit)
     lines = [

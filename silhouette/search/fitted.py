@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from silhouette.asked.fitting_records import add_fitting, without_fitting
 from silhouette.asked.fittings import Fitting, fittings_in_order
@@ -41,12 +42,12 @@ def of_the_day(records: Sequence[Fitting], over: str, day: datetime.date) -> lis
     return [n for n, one in enumerate(records) if (one.date, one.level, one.over) == (day, "hip", over)]
 
 
-def recorded(text: str, reading: Reading) -> Recorded:
-    """Put a reading into a sheet's text; a record of the same day over the same gives way to it.
+def recorded(text: str, reading: Reading, folder: Path | None = None) -> Recorded:
+    """Put a reading into the text of a sheet in a folder; a record of the same day over the same gives way to it.
 
     Raises ``SheetError`` for a sheet that cannot be read and for a reading that no padded figure can give.
     """
-    sheet, records = read_text(text), fittings_in_order(text)
+    sheet, records = read_text(text, folder), fittings_in_order(text)
     same = of_the_day(records, reading.over, reading.day)
     others = [one for number, one in enumerate(records) if number not in same]
     lesson = learn(sheet, "hip", reading.hip, reading.over, used_keys(sheet, others))

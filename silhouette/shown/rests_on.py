@@ -44,9 +44,7 @@ class Ground(TypedDict):
 def ground_of(preview: Preview) -> Ground:
     """What the body of a preview rests on."""
     scan = preview.body.scan
-    ground = Ground(
-        words=ground_sentence(preview, preview.sheet.unit), doubts=[] if scan is None else list(scan.doubts)
-    )
+    ground = Ground(words=ground_sentence(preview, preview.sheet.unit))
     if scan is not None:
         ground["scan"] = PlainScan(
             file=scan.file,

@@ -66,6 +66,12 @@ def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
                 if draw(st.booleans()):
                     half = float(plain["girths"][girth].removesuffix(" mm")) * draw(st.floats(0.46, 0.54))
                     table[f"{name}_{draw(st.sampled_from(['left', 'right']))}"] = f"{half} mm"
+        if section == "body":  # a scan or an outline, and what is said of a scan only where there is one
+            scan = {n: v for n, v in table.items() if n in ("scan_unit", "scan_up")}
+            outline = {n: v for n, v in table.items() if n == "outline"}
+            heights = {"scan_waist": "1050 mm", "scan_hip": "85.25 cm", "scan_knee": "18 in"}
+            scan |= {n: mm for n, mm in heights.items() if draw(st.booleans())}
+            table = {"scan": "her scans/anna.obj", **scan} if draw(st.booleans()) else outline
         if section == "foam":  # grades are tabled, and a scale test is whole or not there
             table = {n: v for n, v in table.items() if not n.startswith("sample_")}
             if "grade" in table:

@@ -30,6 +30,9 @@ def test_a_declaration_is_complete(parameter: Parameter) -> None:
     if parameter.kind in (TEXT, FLAG, POINTS, OUTLINE):
         return
     if parameter.kind == CHOICE:
+        if parameter.default is None:
+            assert parameter.absent  # it says what happens without
+            return
         assert parameter.default in parameter.choices
         return
     assert parameter.low is not None and parameter.high is not None and parameter.low < parameter.high

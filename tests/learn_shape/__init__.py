@@ -9,6 +9,7 @@ wheel runs. Its women are flatter than surveyed ones, so the shipped table gives
 from ANSUR II.
 
 Seeds are fixed: the same data give the same table. Written are ``silhouette/shape/learnt_sections.npz`` and
-``tests/shape/unseen_women.npz`` (40 women of another seed, for the tests). After a change paste the printed
+``tests/shape/unseen_women.npz`` (40 women of another seed, for the tests), ``tests/shape/scan/scanned_women.npz``
+(meshes of six more). After a change paste the printed
 digest into ``tests/shape/test_learnt.py``.
 """

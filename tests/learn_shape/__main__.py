@@ -17,6 +17,8 @@ from tests.learn_shape.women import Assets, choice_of
 LEARNT_FROM, SEED = 480, 7
 UNSEEN, OTHER_SEED = 40, 2026
 FIXTURE = Path(__file__).parents[1] / "shape" / "unseen_women.npz"
+SCANNED, SCAN_SEED = 6, 404
+SCANS = FIXTURE.with_name("scan") / "scanned_women.npz"
 
 
 def sampled(assets: Assets, count: int, seed: int) -> list[Outlines]:
@@ -45,6 +47,30 @@ def sampled(assets: Assets, count: int, seed: int) -> list[Outlines]:
     return found
 
 
+def scans(assets: Assets) -> None:
+    """Meshes of a few more women as the artists drew them, tenths of a mm, with the landmarks of their smoothed mesh."""
+    rng = np.random.default_rng(SCAN_SEED)
+    vertices, levels = [], []
+    while len(vertices) < SCANNED:
+        choice = choice_of(rng)
+        woman = assets.mixed(choice)
+        try:
+            marks = landmarks(woman, Slicer(woman))
+        except OddShapeError as error:
+            print("left out:", error)
+            continue
+        coarse = assets.mixed(choice, smoothed=False)
+        vertices.append(coarse.vertices - [0.0, 0.0, woman.foot])
+        levels.append([getattr(marks, name) - woman.foot for name in ("waist", "hip", "crotch", "knee")])
+    np.savez_compressed(
+        SCANS,
+        vertices=np.round(np.array(vertices) * 10).astype(np.int16),
+        triangles=assets.trunk[1].astype(np.int16),
+        levels=np.array(levels, np.float32),
+    )
+    print(SCANS, SCANS.stat().st_size, "bytes")
+
+
 def main() -> None:
     assets = Assets(Path(sys.argv[1]))
     women = gathered(sampled(assets, int(sys.argv[2]) if len(sys.argv) > 2 else LEARNT_FROM, SEED))
@@ -60,6 +86,7 @@ def main() -> None:
         outlines=np.round(flat * 20).astype(np.int16),
     )
     print(FIXTURE, FIXTURE.stat().st_size, "bytes")
+    scans(assets)
 
 
 if __name__ == "__main__":

@@ -43,7 +43,7 @@ LOCAL = {
 
 @dataclass(frozen=True)
 class Woman:
-    """A smoothed mesh between shin and chest, with what the whole figure knows: foot and top, height of the knee."""
+    """A mesh between shin and chest, with what the whole figure knows: foot and top, height of the knee."""
 
     vertices: np.ndarray
     triangles: np.ndarray
@@ -120,7 +120,7 @@ class Assets:
         used, packed = np.unique(triangles, return_inverse=True)
         return used, packed.reshape(-1, 3)
 
-    def mixed(self, choice: dict) -> Woman:
+    def mixed(self, choice: dict, *, smoothed: bool = True) -> Woman:
         vertices = self.base.copy()
         ages = {"young": 1 - choice["old"], "old": choice["old"]}
         muscle, weight = (
@@ -145,7 +145,9 @@ class Assets:
             vertices += abs(much) * self.local[key][1 if much > 0 else 0]
         vertices = turned(vertices)
         used, triangles = self.trunk
-        smooth, finer = igl.loop(vertices[used], triangles, 1)  # one smoothing step
+        smooth, finer = vertices[used], triangles
+        if smoothed:
+            smooth, finer = igl.loop(smooth, finer, 1)  # one smoothing step
         knee = np.unique(np.concatenate([np.array(f) for f in self.groups["joint-l-knee"]]))
         heights = vertices[self.body, 2]
         return Woman(smooth, finer, heights.min(), heights.max(), float(vertices[knee, 2].mean()))

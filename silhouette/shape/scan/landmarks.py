@@ -114,7 +114,7 @@ def _in_body_axes(mesh: Mesh, standing: Standing, sheet: Sheet, parting: float) 
     trunk = [p[0] for p in sections(mesh, rise, HOLE) if p]
     cos, sin = facing(standing, trunk, [(p[0], p[1]) for p in legs], sheet.body)
     turned = mesh.vertices[:, :2] @ np.array([[-sin, cos], [cos, sin]])
-    near = np.array([parting - 20.0, parting - 10.0, parting - 4.0])
+    near = parting - np.array([2.0, 1.0, 0.5])
     gaps = []
     for parts in sections(Mesh(np.column_stack([turned, mesh.vertices[:, 2]]), mesh.triangles), near, HOLE):
         if two_legs(parts):

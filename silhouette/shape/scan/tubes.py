@@ -19,6 +19,7 @@ from silhouette.shape.sizing import FINE, middle_of, rows_of
 from silhouette.shape.support import DIRECTIONS, girth_of, support
 
 AT_CROTCH: Final = 0.6  #: mm above the crotch at which its own section is taken
+NEAR: Final = 4.0  #: mm; levels so near are softened together
 SOFTENED: Final = 1  #: passes that take the facets of a mesh off, down the levels and round
 
 Sides = tuple[Array, Array]
@@ -165,16 +166,17 @@ def _half(outer: Array, legs: list[Array], level: Array, share: Array, hip: floa
 
 
 def _softened(halves: list[Sides], drops: Array, crotch: int) -> None:
-    """Facets of the mesh taken off, in place: every point half-way to the straight line between its neighbours, above
-    and below, and to either side."""
+    """Facets of the mesh taken off, in place: every point up to half-way to the straight line between its neighbours,
+    above and below, and to either side. Levels far apart are left as they are."""
     step = np.diff(drops)[:, None, None]
     nearer = step[1:] / (step[1:] + step[:-1])  # weight of the level above
+    drawn = 0.5 * np.minimum(1.0, 2 * NEAR / (step[1:] + step[:-1])) ** 2
     for outer, inner in halves:
         for _ in range(SOFTENED):
             for grid in (outer, inner):
                 held = grid[[0, -1]].copy()
-                up = nearer[len(nearer) + 2 - len(grid) :]
-                grid[1:-1] = (up * grid[:-2] + grid[1:-1] + (1 - up) * grid[2:]) / 2
+                up, much = (weight[len(nearer) + 2 - len(grid) :] for weight in (nearer, drawn))
+                grid[1:-1] += much * (up * grid[:-2] + (1 - up) * grid[2:] - grid[1:-1])
                 grid[:, 1:-1] = (grid[:, :-2] + 2 * grid[:, 1:-1] + grid[:, 2:]) / 4
                 grid[[0, -1], :, 0] = np.where(held[..., 0] == 0.0, 0.0, grid[[0, -1], :, 0])
         outer[: crotch + 1, [0, -1], 0] = 0.0
@@ -190,21 +192,26 @@ def _softened(halves: list[Sides], drops: Array, crotch: int) -> None:
 def _kept_to(halves: list[Sides], taut: Taut, wholly: NDArray[np.bool_]) -> None:
     """Every level brought back to the girth of its section, in place: what a tape reads is the scan's own.
 
-    Where it is ``wholly`` (M,) a leg, it grows outward from its inner line, or shrinks toward its outer one.
+    Where it is ``wholly`` (M,) a leg, each leg grows or shrinks about its own middle, and both stand as far apart as
+    the tape round both of them says; above, the whole grows.
     """
     crotch = len(taut.drops) - len(wholly)
     both = np.concatenate([halves[0][0], halves[1][0] * MIRROR], axis=1)
     share = (taut.girth / girth_of(support(both, DIRECTIONS)))[:, None]
-    middle = middle_of(both)
     legs = np.flatnonzero(wholly)
+    share[crotch + legs] = 1.0
+    middle = middle_of(both)
     for side, (outer, inner) in enumerate(halves):
         for grid, rows in ((outer, slice(None)), (inner, slice(crotch, None))):
             grid[..., 0] *= share[rows]
             grid[..., 1] = middle[rows] + share[rows] * (grid[..., 1] - middle[rows])
         leg = np.concatenate([outer[crotch + legs], inner[legs]], axis=1)
-        grown = (taut.leg_girth[legs - 1, side] / girth_of(support(leg, FINE)))[:, None]
-        fast = np.where(grown > 1.0, leg[..., 0].min(1)[:, None], leg[..., 0].max(1)[:, None])
-        half_way = (leg[..., 1].max(1) + leg[..., 1].min(1))[:, None] / 2
+        grown = (taut.leg_girth[legs - 1, side] / girth_of(support(leg, FINE)))[:, None, None]
+        centre = (leg.max(1) + leg.min(1))[:, None] / 2
         for grid, at in ((outer, crotch + legs), (inner, legs)):
-            grid[at, :, 0] = fast + grown * (grid[at, :, 0] - fast)
-            grid[at, :, 1] = half_way + grown * (grid[at, :, 1] - half_way)
+            grid[at] = centre + grown * (grid[at] - centre)
+    pair = np.concatenate([halves[0][0][crotch + legs], halves[1][0][crotch + legs] * MIRROR], axis=1)
+    aside = (taut.girth[crotch + legs] - girth_of(support(pair, DIRECTIONS)))[:, None] / 4  # two lines bridge them
+    for outer, inner in halves:
+        outer[crotch + legs, :, 0] += aside
+        inner[legs, :, 0] += aside

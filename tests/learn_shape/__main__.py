@@ -48,7 +48,7 @@ def sampled(assets: Assets, count: int, seed: int) -> list[Outlines]:
 
 
 def scans(assets: Assets) -> None:
-    """Meshes of a few more women as the artists drew them, tenths of a mm, with the landmarks of their smoothed mesh."""
+    """Meshes of a few more women as the artists drew them, and the landmarks of their smoothed meshes."""
     rng = np.random.default_rng(SCAN_SEED)
     vertices, levels = [], []
     while len(vertices) < SCANNED:

@@ -50,7 +50,8 @@ def sampled(assets: Assets, count: int, seed: int) -> list[Outlines]:
 def scans(assets: Assets) -> None:
     """Meshes of a few more women as the artists drew them, and the landmarks of their smoothed meshes."""
     rng = np.random.default_rng(SCAN_SEED)
-    vertices, levels = [], []
+    vertices: list[np.ndarray] = []
+    levels: list[list[float]] = []
     while len(vertices) < SCANNED:
         choice = choice_of(rng)
         woman = assets.mixed(choice)

@@ -86,7 +86,7 @@ def _half_turned(vertices: np.ndarray, axis: int) -> np.ndarray:
     return vertices * signs
 
 
-def sheet(place: Path, girths: dict[str, Any], drops: dict[str, Any] | None = None, **body: Any) -> silhouette.Sheet:
+def sheet(place: Path, girths: dict[str, Any], drops: Any = None, **body: Any) -> silhouette.Sheet:
     """A sheet in mm beside a scan."""
     plain = {"unit": "mm", "girths": girths, "drops": drops or {}, "body": {"scan": place.name, **body}}
     return silhouette.from_plain(plain, place.parent)
@@ -157,7 +157,9 @@ def ellipse_woman(trunk: np.ndarray = TRUNK, leg: np.ndarray = LEG, across: int 
     body = np.column_stack([trunk[:, :3], np.zeros(len(trunk)), trunk[:, 3]])
     other = leg * [1, 1, 1, -1, 1]
     parts = [tube(rows, across) for rows in (body, leg, other)]
-    return trimesh.util.concatenate(parts)
+    whole = trimesh.util.concatenate(parts)
+    assert isinstance(whole, trimesh.Trimesh)
+    return whole
 
 
 def around_ellipse(a: float, b: float) -> float:

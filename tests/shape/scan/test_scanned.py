@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from silhouette.asked.sheet import SIDES
 from silhouette.shape.curves import along
 from silhouette.shape.tape import leg_girth, tape_round
 from tests.shape.scan.scans import (
@@ -51,11 +52,9 @@ def test_a_woman_of_ellipses_is_met_exactly(tmp_path):
     assert np.abs(tape.girth[above] - exact).max() < 0.3
     assert np.abs(tape.width(0.0)[above] - 2 * a)[inside].max() < 0.3
     assert np.abs(tape.seen(np.pi / 2)[above][:, 1] - (y + b))[inside].max() < 0.3
-    for name, z in (("under_seat", None), ("knee", None)):
-        drop = getattr(body.measures, f"{name}_drop")
-        z = 1040 - drop
-        wanted = around_ellipse(*(float(np.interp(z, LEG[:, 0], LEG[:, i])) for i in (1, 2)))
-        for side in (1, -1):
+    for drop in (body.measures.under_seat_drop, body.measures.knee_drop):
+        wanted = around_ellipse(*(float(np.interp(1040 - drop, LEG[:, 0], LEG[:, i])) for i in (1, 2)))
+        for side in SIDES:
             assert leg_girth(body, drop, side=side) == pytest.approx(wanted, abs=0.3)
     assert body.scan is not None and body.scan.doubts == ()
     assert body.measures.crotch_drop == pytest.approx(1040 - 720, abs=0.3)
@@ -70,7 +69,7 @@ def test_the_tape_reads_what_trimesh_cuts(number, tmp_path):
     assert np.abs(tape_round(body).girth[away] - wanted).max() < 0.3
     for drop in (body.measures.under_seat_drop, body.measures.knee_drop):
         parts = sorted(taut(mesh, at["waist"] - drop)[:2], key=lambda p: p[:, 0].mean())  # her left is -x in a file
-        for side, leg in zip((1, -1), parts, strict=True):
+        for side, leg in zip(SIDES, parts, strict=True):
             assert leg_girth(body, drop, side=side) == pytest.approx(around(leg), abs=0.3)
     assert body.scan is not None and body.scan.mean < 0.4
     assert at["crotch"] - (at["waist"] - body.measures.crotch_drop) == pytest.approx(0.0, abs=4.0)
@@ -178,7 +177,7 @@ def test_girths_on_the_sheet_scale_the_sections_and_the_rest_is_the_scan_s_own(t
     assert tape.girth_at(m.hip_drop) == pytest.approx(taped["hip"], abs=0.05)
     assert leg_girth(body, m.knee_drop) == pytest.approx(taped["knee"], abs=0.1)
     assert tape.girth_at(m.high_hip_drop) == pytest.approx(m.high_hip, abs=0.05)
-    assert (leg_girth(body, m.under_seat_drop) + leg_girth(body, m.under_seat_drop, side=-1)) / 2 == pytest.approx(
+    assert (leg_girth(body, m.under_seat_drop) + leg_girth(body, m.under_seat_drop, side="right")) / 2 == pytest.approx(
         m.thigh, abs=0.05
     )
     assert body.scan is not None

@@ -88,8 +88,8 @@ class Sheet:
 SECTIONS: Final[dict[str, type]] = {
     "client": Client,
     "girths": Girths,
-    "drops": Drops,
     "along": Along,
+    "drops": Drops,
     "widths": Widths,
     "shape": Shape,
     "uneven": Uneven,

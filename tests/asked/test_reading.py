@@ -108,7 +108,7 @@ def test_the_nearest_known_section_is_named(section: str, near: str) -> None:
 def test_a_key_in_the_wrong_place_is_sent_home() -> None:
     found = faults({**a_sheet(pads={"measured": 0.7, "waist": 3}), "hip": 42, "thickness": 1})
     assert found["pads.measured"] == "unknown key; it belongs in [foam]"
-    assert found["hip"].endswith("it belongs in [girths] or [drops] or [along] or [aim]")
+    assert found["hip"].endswith("it belongs in [girths] or [along] or [drops] or [aim]")
     assert found["thickness"].endswith("it belongs in [pads]")
 
 

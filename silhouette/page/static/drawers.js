@@ -12,8 +12,8 @@ export const FIVE = { "aim.hip": "wanted hip", "pads.thickness": "foam", "pads.s
 const CHEST = [
   { name: "findings", title: "Findings", holds: "what an eye sees" },
   { name: "readings", title: "Readings", holds: "girths, drops",
-    parts: { "client.name": "", "client.size": "", girths: "Round the body", drops: "Straight down from the waist",
-      along: "Along the body", widths: "Across, with a caliper" } },
+    parts: { "client.name": "", "client.size": "", girths: "Round the body", along: "Down the body, tape on it",
+      drops: "Straight down from the waist", widths: "Across, with a caliper" } },
   { name: "shape", title: "Her shape", holds: "stance, belly, sides", parts: { shape: "", uneven: "Left and right", body: "From a scan" } },
   { name: "pads", title: "Pads", holds: "reach, gap, fullness",
     parts: { "pads.front_outline": "Drawn by points", "pads.back_outline": "Drawn by points", "pads.profile": null, pads: "" } },

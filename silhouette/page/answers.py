@@ -19,6 +19,7 @@ from silhouette.page.care import CARE
 from silhouette.page.grids import body_key, drafts_of, grids_of, pack
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
+from silhouette.shape.figure import Figure
 from silhouette.shape.measures import front_reach_of
 from silhouette.shown.report import report
 from silhouette.shown.sentences import LEVEL_NAMES, mark_note, rule_sentence, shell_lines
@@ -39,20 +40,28 @@ STAGE_VERDICTS: Final = {
 }
 
 
-def seen_for(plain: Mapping[str, Any], show: object, folder: Path | None = None) -> Preview:
+def seen_for(
+    plain: Mapping[str, Any],
+    show: object,
+    folder: Path | None = None,
+    *,
+    like: Figure | None = None,
+    advice: bool = True,
+) -> Preview:
     """Preview a sheet with its words and advice in the unit that is shown. Raises ``SheetError``.
 
-    ``folder`` is the one that sheets lie in, and the scans that they name.
+    ``folder`` is the one that sheets lie in, and the scans that they name. ``like`` is the figure of the answer
+    before, from which is borrowed what did not change.
     """
     sheet = from_plain(plain, folder)
-    return preview(replace(sheet, unit=show) if isinstance(show, str) and show in SHOWN else sheet)
+    return preview(replace(sheet, unit=show) if isinstance(show, str) and show in SHOWN else sheet, like, advice=advice)
 
 
 def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes:
     """Four bytes with the length of the JSON head, the head, and the grids it describes.
 
     ``have`` names the body that the asker already holds; it is not sent again. ``moving``: a control
-    is being moved, and what the shell should be cut to can wait until it rests.
+    is being moved, and what the shell should be cut to can wait until it rests, as does the advice.
     """
     key = body_key(seen)
     told, block = pack(grids_of(seen, body=key != have))

@@ -31,7 +31,9 @@ from silhouette.page.incoming import Refused, json_body, refusal, sheet_in
 from silhouette.page.keys import Keys
 from silhouette.page.proposal import proposal
 from silhouette.page.sweep_job import Sweeps, axes_in
+from silhouette.shape.figure import Figure
 
+WORTH_PACKING: Final = 48_000  #: bytes of an answer from which on it is packed
 Handler = Callable[[Request], Awaitable[Response]]
 _KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
 
@@ -63,13 +65,18 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
             }
         )
 
+    last: list[Figure] = []  # of a control that is being moved; what the next step leaves alone is borrowed from it
+
     async def look(body: Mapping[str, Any]) -> Response:
-        return Response(
-            answer(
-                seen_for(sheet_in(body), body.get("show"), root), body.get("have"), moving=body.get("moving") is True
-            ),
-            media_type="application/octet-stream",
-        )
+        moving = body.get("moving") is True
+        like = last[0] if moving and last else None
+        seen = seen_for(sheet_in(body), body.get("show"), root, like=like, advice=not moving)
+        last[:] = [seen.figure]
+        told = answer(seen, body.get("have"), moving=moving)
+        if len(told) < WORTH_PACKING:
+            return Response(told, media_type="application/octet-stream")
+        headers = {"Content-Encoding": "gzip"}  # every browser takes it, and on this machine nobody else asks
+        return Response(gzip.compress(told, 1, mtime=0), media_type="application/octet-stream", headers=headers)
 
     async def proposed(body: Mapping[str, Any]) -> Response:
         show = body.get("show")

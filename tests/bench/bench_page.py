@@ -9,6 +9,7 @@ Reports medians and worst cases; asserts nothing, because a shared machine decid
 
 from __future__ import annotations
 
+import gzip
 import http.client
 import json
 import os
@@ -89,6 +90,8 @@ class Asker:
         self.link.request("POST", "/preview", json.dumps(wish), self.headers)
         reply = self.link.getresponse()
         raw = reply.read()
+        if reply.headers["Content-Encoding"] == "gzip":
+            raw = gzip.decompress(raw)
         took = time.perf_counter() - begun
         if reply.status != 200:
             raise OSError(f"{reply.status}: {raw[:200]!r}")

@@ -44,8 +44,7 @@ export function createDrawers(parameters, hooks, extra) {
   const placed = new Map(); // key → drawer
 
   fillWith(by("five-controls"), ...five.map((control) => control.element));
-  by("five-controls").addEventListener("focusin", explain);
-  by("five-controls").addEventListener("pointerover", explain);
+  for (const box of [by("five-controls"), by("aim-look")]) for (const event of ["focusin", "pointerover"]) box.addEventListener(event, explain);
 
   /** One line below the five says what the one at hand does to the look. */
   function explain(event) {

@@ -1,10 +1,24 @@
 // From grids of points to surfaces with soft normals. The triangles of a grid follow from its two sizes.
 
-/** Points of one described grid as millimetres. */
-export function pointsOf(described, block) {
-  const count = described.rows * described.columns * 3;
-  const points = new Float32Array(count);
-  for (let i = 0; i < count; i++) points[i] = block[described.start + i] * described.step;
+/** Points of one described grid as millimetres; written is only what its neighbours above and before do not say. */
+export function pointsOf({ rows, columns, start, step }, block) {
+  const wide = columns * 3;
+  const whole = new Int16Array(rows * wide); // goes round where the writer did
+  const points = new Float32Array(rows * wide);
+  for (let r = 0, i = 0; r < rows; r++) {
+    let [x, y, z] = [0, 0, 0];
+    for (let c = 0; c < columns; c++, i += 3) {
+      x += block[start + i];
+      y += block[start + i + 1];
+      z += block[start + i + 2];
+      whole[i] = x + (r ? whole[i - wide] : 0);
+      whole[i + 1] = y + (r ? whole[i + 1 - wide] : 0);
+      whole[i + 2] = z + (r ? whole[i + 2 - wide] : 0);
+      points[i] = whole[i] * step;
+      points[i + 1] = whole[i + 1] * step;
+      points[i + 2] = whole[i + 2] * step;
+    }
+  }
   return points;
 }
 

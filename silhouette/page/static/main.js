@@ -102,11 +102,11 @@ const ask = newestWins(
       faults = [];
       picture.show(reply);
       answer.show(reply.numbers);
-      findings.show(reply.numbers);
       outlines.show(reply.numbers);
       hand.show(reply.numbers);
-      hers.show(reply.numbers);
       wish.show(reply.numbers);
+      if (!asked.moving || state.desk.face === "client") hers.show(reply.numbers);
+      if (!asked.moving) findings.show(reply.numbers); // what to change is asked for once the hand rests
       if (!asked.moving && drawers.isOpen("map")) map.redraw();
     } else {
       faults = error instanceof Refusal ? error.faults : [{ place: "", message: error.message }];

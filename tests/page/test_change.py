@@ -149,7 +149,7 @@ def test_every_declared_parameter_has_a_labelled_control(watched: Watched) -> No
     for key, p in PARAMETERS.items():
         control = page.locator(f'[data-key="{key}"]')
         assert control.count() == 1, key
-        label = control.locator("label.label, legend")
+        label = control.locator("label.label, legend").first
         assert label.text_content() == FIVE.get(key, p.label[0].upper() + p.label[1:])
         if label.evaluate("e => e.tagName") == "LABEL":
             assert control.locator(f'[id="{label.get_attribute("for")}"]').count() == 1

@@ -9,12 +9,10 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.asked.materials import Grade, read_grade
 from silhouette.asked.supplies import Foam as FoamAsked
-
-Array = NDArray[np.float64]
+from silhouette.shape.curves import Array
 
 GRAVITY = 9.80665  # m/s², standard value (3rd CGPM, 1901)
 TEST_STRAIN = 0.4  # the firmness test reads the stress at 40 % compression (ISO 3386-1, ASTM D3574 test C)

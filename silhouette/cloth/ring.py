@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from silhouette.shape.curves import Array
 
 FEW = 2  # levels that are solved without loading scipy, which takes longer than they do
 

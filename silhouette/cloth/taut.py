@@ -22,8 +22,8 @@ from numpy.typing import NDArray
 
 from silhouette.cloth.foam_curve import Law
 from silhouette.cloth.ring import solve_ring
+from silhouette.shape.curves import Array
 
-Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 THIN = 0.05  # mm; foam thinner than this is taken as rigid

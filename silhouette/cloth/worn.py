@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.cloth.foam_curve import Law
-from silhouette.cloth.taut import SLACK_TENSION, TEAR_TENSION, Array, Rest, Strips, rest
+from silhouette.cloth.taut import SLACK_TENSION, TEAR_TENSION, Rest, Strips, rest
+from silhouette.shape.curves import Array
 
 FELT_OVER = 20.0  # mm; pressure is averaged over this much of the girth, about the width of a fingertip or sensor
 #: N/m; pull of a shell that lies on snugly: about 1 % of the foam's volume, felt well below the comfort limit of

@@ -16,8 +16,9 @@ from silhouette.cutting.cover_pieces import FIRM
 from silhouette.cutting.foam_pieces import both
 from silhouette.cutting.garment_pieces import BAND, metres
 from silhouette.cutting.layout import Layout, TooNarrow, nest
-from silhouette.cutting.piece import Floats, Piece
+from silhouette.cutting.piece import Piece
 from silhouette.cutting.unrolled import Template, length_of
+from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad
 
 USUAL_DENSITY: Final = (25.0, 40.0)  #: kg/m³ when no grade is given; ordinary upholstery foam, from memory
@@ -56,7 +57,7 @@ def foam_sheets(templates: Sequence[tuple[Template, float]], width: float, unit:
 
 
 def lay(
-    outlines: Sequence[tuple[str, Floats]],
+    outlines: Sequence[tuple[str, Array]],
     width: float,
     key: str,
     unit: str,

@@ -11,9 +11,10 @@ import numpy as np
 from silhouette.asked.sheet import SIDES
 from silhouette.cutting.foam_pieces import Heading, block, up_arrow, widest_place
 from silhouette.cutting.patch import Patch, patch_of
-from silhouette.cutting.piece import Floats, Line, Note, Piece
+from silhouette.cutting.piece import Line, Note, Piece
 from silhouette.cutting.unrolled import LaidFlat, mirror_images
 from silhouette.shape.body import Body
+from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad, mate_of
 from silhouette.shape.sides import SIGN
 
@@ -98,7 +99,7 @@ def _face(patch: Patch, pads: tuple[Pad, ...], face: str, title: str, count: int
     return Piece(name, "cover", tuple(lines), (*told, *notes), count, remark)
 
 
-def _over_the_edge(seam: Floats, thickness: Floats, rim: Floats) -> Floats:
+def _over_the_edge(seam: Array, thickness: Array, rim: Array) -> Array:
     """How far an outer face goes on past the side seam (S, 2), over the upright edge of the foam."""
     along = np.gradient(seam, axis=0)
     across = np.stack([-along[:, 1], along[:, 0]], axis=-1) / np.linalg.norm(along, axis=1)[:, None]
@@ -106,7 +107,7 @@ def _over_the_edge(seam: Floats, thickness: Floats, rim: Floats) -> Floats:
     return np.asarray(way * across * thickness[:, None])
 
 
-def _openings(polygon: Any, seam: Floats, allowance: float) -> tuple[list[Line], list[Note]]:
+def _openings(polygon: Any, seam: Array, allowance: float) -> tuple[list[Line], list[Note]]:
     """Marks across the sewing line: what stays open at the lower end, and the two loops at the upper one."""
     import shapely
 
@@ -127,7 +128,7 @@ def _openings(polygon: Any, seam: Floats, allowance: float) -> tuple[list[Line],
     return lines, notes
 
 
-def _sides(polygon: Any, seam: Floats, pads: tuple[Pad, ...]) -> list[Note]:
+def _sides(polygon: Any, seam: Array, pads: tuple[Pad, ...]) -> list[Note]:
     """FRONT, BACK and the side seam, each where it lies."""
     import shapely
 
@@ -148,13 +149,13 @@ def _sides(polygon: Any, seam: Floats, pads: tuple[Pad, ...]) -> list[Note]:
     return [*notes, Note("side seam", (float(at[0]) + side, float(at[1])), 2.8, turn=tilt)]
 
 
-def _ring(polygon: Any) -> Floats:
+def _ring(polygon: Any) -> Array:
     import shapely
 
     return np.asarray(shapely.get_coordinates(shapely.get_exterior_ring(polygon.simplify(0.02)))[:-1])
 
 
-def _seam_marks(seam: Floats, allowance: float) -> list[Line]:
+def _seam_marks(seam: Array, allowance: float) -> list[Line]:
     """Notches in the allowance at both ends of the side seam, so that inner and outer face meet straight."""
     marks = []
     for end, before in ((seam[0], seam[2]), (seam[-1], seam[-3])):

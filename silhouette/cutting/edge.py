@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from silhouette.cutting.piece import Floats, Line, Note, Piece
+from silhouette.cutting.piece import Line, Note, Piece
 from silhouette.cutting.unrolled import QUARTERS
+from silhouette.shape.curves import Array
 from silhouette.shape.layers import slab_height
 from silhouette.shape.pads import Pad
 
@@ -34,7 +35,7 @@ class Edge:
         return self.profile if self.layers == 1 else f"{self.profile} (layer {self.layer} of {self.layers})"
 
 
-def profile_line(edge: Edge, points: int = 41) -> Floats:
+def profile_line(edge: Edge, points: int = 41) -> Array:
     """The carved surface in section (N, 2), mm: from the edge (0, 0) up to the full thickness.
 
     >>> profile_line(Edge(20.0, 40.0, "straight"), 3).tolist()

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.faults import SilhouetteError
+from silhouette.shape.curves import Array
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 _ROUNDS = 120
@@ -43,12 +43,12 @@ class Stretch:
 class Flat:
     """A flattened patch: `points` (N, 2) in mm, in the order of the vertices given, and its stretch."""
 
-    points: Floats
+    points: Array
     triangles: Ints
     stretch: Stretch
 
 
-def flatten(vertices: Floats, triangles: Ints, keep_length: Ints | None = None, *, rigid: bool = True) -> Flat:
+def flatten(vertices: Array, triangles: Ints, keep_length: Ints | None = None, *, rigid: bool = True) -> Flat:
     """Lay a patch flat with as little stretch as possible.
 
     Parameters: `vertices` (N, 3) in mm; `triangles` (M, 3), all turning the same way, which is the way they
@@ -95,13 +95,13 @@ def flatten(vertices: Floats, triangles: Ints, keep_length: Ints | None = None, 
     )
 
 
-def turned_to(points: Floats, reference: Floats) -> Floats:
+def turned_to(points: Array, reference: Array) -> Array:
     """Turn and shift `points` (N, 2), never mirroring, to lie as near as possible to `reference` (N, 2)."""
     middle, goal = points.mean(axis=0), reference.mean(axis=0)
     p, q = points - middle, reference - goal
     angle = np.arctan2(_cross(p, q).sum(), (p * q).sum())
     c, s = np.cos(angle), np.sin(angle)
-    turned: Floats = p @ np.array([[c, s], [-s, c]]) + goal
+    turned: Array = p @ np.array([[c, s], [-s, c]]) + goal
     return turned
 
 
@@ -122,11 +122,11 @@ def rim_of(triangles: Ints) -> Ints:
     return np.array(loop, dtype=np.int64)
 
 
-def _cross(p: Floats, q: Floats) -> Floats:
+def _cross(p: Array, q: Array) -> Array:
     return np.asarray(p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0], dtype=np.float64)
 
 
-def _areas(points: Floats, triangles: Ints) -> Floats:
+def _areas(points: Array, triangles: Ints) -> Array:
     a, b, c = points[triangles[:, 0]], points[triangles[:, 1]], points[triangles[:, 2]]
     return 0.5 * _cross(b - a, c - a)
 
@@ -136,7 +136,7 @@ def _edges(triangles: Ints) -> Ints:
     return np.asarray(np.unique(sides, axis=0), dtype=np.int64)
 
 
-def _laid_one_by_one(vertices: Floats, triangles: Ints) -> Floats:
+def _laid_one_by_one(vertices: Array, triangles: Ints) -> Array:
     """Each triangle in its own plane (M, 3, 2): first corner at the origin, first edge along x."""
     a = vertices[triangles[:, 0]]
     u, v = vertices[triangles[:, 1]] - a, vertices[triangles[:, 2]] - a
@@ -151,7 +151,7 @@ def _laid_one_by_one(vertices: Floats, triangles: Ints) -> Floats:
     return local
 
 
-def _conformal(local: Floats, areas: Floats, triangles: Ints, count: int) -> Floats:
+def _conformal(local: Array, areas: Array, triangles: Ints, count: int) -> Array:
     """Least-squares conformal map: the Cauchy–Riemann equations of every triangle, two far points held."""
     from scipy import sparse
     from scipy.sparse.linalg import splu
@@ -176,7 +176,7 @@ def _conformal(local: Floats, areas: Floats, triangles: Ints, count: int) -> Flo
     return np.stack([solved.real, solved.imag], axis=1)
 
 
-def _as_rigid_as_possible(points: Floats, local: Floats, triangles: Ints, keep_length: Ints | None) -> Floats:
+def _as_rigid_as_possible(points: Array, local: Array, triangles: Ints, keep_length: Ints | None) -> Array:
     """Alternate: turn every triangle to fit best, then place all points at once (one factorisation)."""
     from scipy import sparse
     from scipy.sparse.linalg import splu
@@ -218,7 +218,7 @@ def _as_rigid_as_possible(points: Floats, local: Floats, triangles: Ints, keep_l
     return points
 
 
-def _turned(points: Floats, side: Floats, start: Ints, end: Ints, weight: Floats) -> tuple[Floats, float]:
+def _turned(points: Array, side: Array, start: Ints, end: Ints, weight: Array) -> tuple[Array, float]:
     """Every triangle's true sides turned to fit the points best (M, 3, 2), and how badly they still fit."""
     now = points[end] - points[start]
     across, along = side[..., 0] * now[..., 0] + side[..., 1] * now[..., 1], _cross(side, now)

@@ -9,9 +9,10 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.cutting.edge import Edge, section_lines
-from silhouette.cutting.piece import Floats, Line, Note, Piece
+from silhouette.cutting.piece import Line, Note, Piece
 from silhouette.cutting.unrolled import Template
 from silhouette.judged.finding import thickness_text
+from silhouette.shape.curves import Array
 
 Spot = tuple[tuple[float, float], float]  #: middle and radius of a clear round place, mm
 
@@ -137,7 +138,7 @@ def widest_place(region: Any) -> Spot:
     return (float(x), float(y)), float(shapely.length(line))
 
 
-def notches(seam: Floats, hip: Floats, free_edge: Floats) -> list[Line]:
+def notches(seam: Array, hip: Array, free_edge: Array) -> list[Line]:
     """One notch on the side seam at the hip line, a double one half-way up to the tip.
 
     They match front to back.
@@ -151,8 +152,8 @@ def notches(seam: Floats, hip: Floats, free_edge: Floats) -> list[Line]:
     return [_notch(seam, run, s, inward) for s in (at_hip, at_hip / 2 - 2.5, at_hip / 2 + 2.5)]
 
 
-def _notch(seam: Floats, run: Floats, at: float, inward: float) -> Line:
-    def place(s: float) -> Floats:
+def _notch(seam: Array, run: Array, at: float, inward: float) -> Line:
+    def place(s: float) -> Array:
         return np.array([np.interp(s, run, seam[:, k]) for k in (0, 1)])
 
     along = place(at + 4.0) - place(at - 4.0)

@@ -13,8 +13,9 @@ from silhouette.asked.sheet import Sheet
 from silhouette.cutting.foam_pieces import Heading, block, up_arrow, widest_place
 from silhouette.cutting.half_panel import HalfPanel, half_panel
 from silhouette.cutting.panels import PANELS, Panels
-from silhouette.cutting.piece import Floats, Line, Note, Piece
+from silhouette.cutting.piece import Line, Note, Piece
 from silhouette.cutting.unrolled import length_of
+from silhouette.shape.curves import Array
 
 BAND: Final = 30.0  #: mm, the finished waistband; common practice, no source
 UNDERLAP: Final = 30.0  #: mm of band under the opening
@@ -157,7 +158,7 @@ def _notches(half: Half, zipped: float | None, vent: Any, allowance: float) -> t
     return lines, notes
 
 
-def _allowed(panel: HalfPanel, sheet: Sheet, opening: float, vent: Any) -> Floats:
+def _allowed(panel: HalfPanel, sheet: Sheet, opening: float, vent: Any) -> Array:
     """Cut line round a half panel (N, 2): the sewing lines let out by their allowances, dart mouths peaked."""
     import shapely
 
@@ -187,7 +188,7 @@ def _allowed(panel: HalfPanel, sheet: Sheet, opening: float, vent: Any) -> Float
     return np.asarray(shapely.get_coordinates(ring)[:-1])
 
 
-def _longer(line: Floats, before: float, after: float) -> Floats:
+def _longer(line: Array, before: float, after: float) -> Array:
     """A line (N, 2) carried on straight at both ends."""
     first, last = line[0] - line[1], line[-1] - line[-2]
     start, end = line[0] + before * first / np.linalg.norm(first), line[-1] + after * last / np.linalg.norm(last)
@@ -241,7 +242,7 @@ def pieces_numbers(halves: tuple[Half, ...]) -> list[dict[str, Any]]:
     ]
 
 
-def cloth_outlines(pieces: tuple[Piece, ...], of: str) -> list[tuple[str, Floats]]:
+def cloth_outlines(pieces: tuple[Piece, ...], of: str) -> list[tuple[str, Array]]:
     """Outlines as they lie on opened cloth: pieces on the fold opened, pairs turned over."""
     import shapely
 

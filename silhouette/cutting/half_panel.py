@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from silhouette.cutting.flatten import Stretch
 from silhouette.cutting.unrolled import length_of
 from silhouette.cutting.woven import rough_shape, slit, spread, stretch_of
+from silhouette.shape.curves import Array
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 Places = tuple[tuple[float, float], ...]
@@ -51,8 +51,8 @@ LOWER: Final = 60.0  #: mm between rows below
 class Dart:
     """A dart, mm: its point, and its feet on the waist (2, 2), the one nearer the centre line first."""
 
-    tip: Floats
-    feet: Floats
+    tip: Array
+    feet: Array
 
     @property
     def width(self) -> float:
@@ -74,11 +74,11 @@ class HalfPanel:
     """
 
     part: str
-    centre: Floats
-    side: Floats
-    waist: tuple[Floats, ...]
-    hip: Floats
-    hem: Floats
+    centre: Array
+    side: Array
+    waist: tuple[Array, ...]
+    hip: Array
+    hem: Array
     darts: tuple[Dart, ...]
     stretch: Stretch
 
@@ -88,15 +88,13 @@ class HalfPanel:
         return sum(length_of(line) for line in self.waist)
 
     @property
-    def outline(self) -> Floats:
+    def outline(self) -> Array:
         """Down the centre, along the hem, up the side seam and back along the waist, dart mouths bridged (N, 2)."""
         waist = np.concatenate(self.waist)
         return np.concatenate([self.centre, self.hem[1:], self.side[-2::-1], waist[-2:0:-1]])
 
 
-def half_panel(
-    points: Floats, drops: Floats, hip_drop: float, part: str, limit: float, short: float = 0.0
-) -> HalfPanel:
+def half_panel(points: Array, drops: Array, hip_drop: float, part: str, limit: float, short: float = 0.0) -> HalfPanel:
     """Lay half a front or back flat, with as few darts of even width as keep each within `limit` mm.
 
     `points` (L, P, 2 or 3), of which x and y are read, run from the centre line to the side seam at each of `drops`
@@ -121,7 +119,7 @@ def half_panel(
         number, raised = need, need > number
 
 
-def row_drops(end: float, hip_drop: float) -> Floats:
+def row_drops(end: float, hip_drop: float) -> Array:
     """Levels of the mesh: close above the hip, the hip itself among them, wider apart below, both ends as given."""
     near = np.linspace(0.0, min(hip_drop, end), max(3, round(min(hip_drop, end) / STEP)) + 1)
     if end - hip_drop < 1.0:
@@ -129,7 +127,7 @@ def row_drops(end: float, hip_drop: float) -> Floats:
     return np.concatenate([near, np.linspace(hip_drop, end, max(2, round((end - hip_drop) / LOWER)) + 1)[1:]])
 
 
-def on_rows(points: Floats, drops: Floats, rows: Floats, shares: Floats) -> Floats:
+def on_rows(points: Array, drops: Array, rows: Array, shares: Array) -> Array:
     """The surface at other levels (R, C, 3), its points at `shares` (C,) of the way along each level."""
     at = np.clip(np.searchsorted(drops, rows, side="right") - 1, 0, len(drops) - 2)
     f = ((rows - drops[at]) / (drops[at + 1] - drops[at]))[:, None, None]
@@ -143,7 +141,7 @@ def on_rows(points: Floats, drops: Floats, rows: Floats, shares: Floats) -> Floa
     return made
 
 
-def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: str, places: Places) -> HalfPanel:
+def _laid(points: Array, drops: Array, rows: Array, hip_drop: float, part: str, places: Places) -> HalfPanel:
     shares, columns = columns_for(places)
     depths = [int(np.searchsorted(rows, length * hip_drop)) for _, length in places]
     grid = on_rows(points, drops, rows, shares)
@@ -170,7 +168,7 @@ def _laid(points: Floats, drops: Floats, rows: Floats, hip_drop: float, part: st
     return _trued(*_evened(open_panel, darts, 2 * waist - panel.waist_length))  # truing shortens it by a hair
 
 
-def _in_length(side: Floats, length: float, hip_row: int) -> Floats:
+def _in_length(side: Array, length: float, hip_row: int) -> Array:
     """The side seam (R, 2) with its part above the hip exactly as long as on the figure: it is sewn to another."""
     exact, above = side.copy(), slice(0, hip_row + 1)
     for _ in range(4):
@@ -201,7 +199,7 @@ def _without_darts(panel: HalfPanel, waist: float) -> HalfPanel:
     return replace(panel, waist=(line,), side=panel.side + np.outer(out * share, [1.0, 0.0]))
 
 
-def columns_for(places: Places) -> tuple[Floats, list[int]]:
+def columns_for(places: Places) -> tuple[Array, list[int]]:
     """Shares (C,) of the way along a level for the grid's columns, and the columns that stand at the darts."""
     at = [round(share * (COLUMNS - 1)) for share, _ in places]
     shares = np.interp(np.arange(COLUMNS), [0, *at, COLUMNS - 1], [0.0, *(share for share, _ in places), 1.0])
@@ -214,7 +212,7 @@ def _trued(panel: HalfPanel, darts: Sequence[Dart]) -> HalfPanel:
     The panel is folded shut dart by dart from the centre on, a curve is laid through the closed waist (level at the
     centre line, its ends kept, so that no seam changes), and everything is opened again.
     """
-    turns: list[tuple[Floats, Floats]] = [(np.eye(2), np.zeros(2))]  # closed = turn @ open + shift, by stretch
+    turns: list[tuple[Array, Array]] = [(np.eye(2), np.zeros(2))]  # closed = turn @ open + shift, by stretch
     for dart in darts:
         turn, shift = turns[-1]
         tip, (one, two) = turn @ dart.tip + shift, dart.feet @ turn.T + shift
@@ -235,7 +233,7 @@ def _trued(panel: HalfPanel, darts: Sequence[Dart]) -> HalfPanel:
     return replace(panel, waist=tuple(laid), darts=trued)
 
 
-def _smooth(points: Floats) -> Floats:
+def _smooth(points: Array) -> Array:
     """Coefficients, highest first, of the cubic nearest to points (N, 2), level at the first and through both ends."""
     (x0, y0), (x1, y1) = points[0], points[-1]
     s = (points[:, 0] - x0) / (x1 - x0)

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.asked.faults import SilhouetteError
+from silhouette.shape.curves import Array
 
-Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 
@@ -33,7 +33,7 @@ class Placed:
     """One piece: `outline` (N, 2) in mm from the sheet's lower left corner, turned by `turn` degrees."""
 
     name: str
-    outline: Floats
+    outline: Array
     turn: int
 
 
@@ -53,7 +53,7 @@ class Layout:
 
 
 def nest(
-    outlines: Sequence[tuple[str, Floats]],
+    outlines: Sequence[tuple[str, Array]],
     width: float,
     turns: tuple[int, ...] = (0, 90, 180, 270),
     gap: float = 6.0,
@@ -68,7 +68,7 @@ def nest(
     from shapely import Polygon
 
     columns = int(width // cell)  # a grown outline reaches past its own by more than the edge's share of the gap
-    shapes: list[list[tuple[int, Mask, Floats]]] = []
+    shapes: list[list[tuple[int, Mask, Array]]] = []
     short: list[tuple[float, str]] = []
     for name, outline in outlines:
         choices = []
@@ -95,7 +95,7 @@ def nest(
     return Layout(width, best[0], tuple(best[1]), float(sum(sizes)))
 
 
-def _turn(degrees: int) -> Floats:
+def _turn(degrees: int) -> Array:
     c, s = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[degrees]
     return np.array([[c, -s], [s, c]], dtype=np.float64)
 
@@ -110,7 +110,7 @@ def _orders(sizes: list[float], most: int) -> list[tuple[int, ...]]:
     return [by_size, by_size[::2] + by_size[1::2], *others]
 
 
-def _mask(polygon: object, cell: float, gap: float) -> tuple[Mask, Floats]:
+def _mask(polygon: object, cell: float, gap: float) -> tuple[Mask, Array]:
     """Cells that a grown polygon may touch, and the point that its cell (0, 0) starts at."""
     import shapely
 
@@ -126,7 +126,7 @@ def _mask(polygon: object, cell: float, gap: float) -> tuple[Mask, Floats]:
 
 
 def _fill(
-    pieces: list[tuple[str, list[tuple[int, Mask, Floats]]]], columns: int, cell: float, gap: float
+    pieces: list[tuple[str, list[tuple[int, Mask, Array]]]], columns: int, cell: float, gap: float
 ) -> list[Placed]:
     rows = sum(min(mask.shape[0] for _, mask, _ in choices) for _, choices in pieces)
     rows += max(mask.shape[0] for _, choices in pieces for _, mask, _ in choices)
@@ -149,7 +149,7 @@ def _fill(
     return placed
 
 
-def _overlap(taken: NDArray[np.float32], mask: Mask) -> Floats:
+def _overlap(taken: NDArray[np.float32], mask: Mask) -> Array:
     """Cells shared when `mask` starts at each cell of `taken`, by one product of Fourier transforms."""
     size = [_handy(n) for n in taken.shape]
     product = np.fft.rfft2(taken, size) * np.conj(np.fft.rfft2(mask.astype(np.float32), size))

@@ -11,14 +11,12 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.asked.lengths import INCH
 from silhouette.cloth.cut_girths import lining_girths
 from silhouette.cloth.dressed import Dressed, surface
 from silhouette.pipeline import Preview
-
-Floats = NDArray[np.float64]
+from silhouette.shape.curves import Array
 
 PANELS: Final = ("left front", "left back", "right front", "right back")
 COLUMNS: Final = 129  #: points of a half from centre front to centre back
@@ -31,13 +29,13 @@ class Cloth:
     """One layer as it is cut, mm: its `name`, levels `drops` (L,), the level of its `hip`, points (2, L, C, 3)."""
 
     name: str
-    drops: Floats
-    girth: Floats
+    drops: Array
+    girth: Array
     hip: float
-    points: Floats
+    points: Array
 
     @cached_property
-    def widths(self) -> Floats:
+    def widths(self) -> Array:
         """Half panels along the cloth (L, 4) in the order of `PANELS`; a row sums to the girth cut there."""
         steps = np.linalg.norm(np.diff(self.points[..., :2], axis=2), axis=3)
         middle = steps.shape[2] // 2
@@ -46,12 +44,12 @@ class Cloth:
         return np.asarray(widths * (self.girth / widths.sum(axis=1))[:, None])
 
     @cached_property
-    def seams(self) -> Floats:
+    def seams(self) -> Array:
         """Way along the left and right side seam from the waist down to each level (L, 2), mm."""
         ways = np.linalg.norm(np.diff(self.points[:, :, self.points.shape[2] // 2], axis=1), axis=2).cumsum(axis=1)
         return np.asarray(np.concatenate([np.zeros((1, 2)), ways.T]))
 
-    def half(self, panel: int) -> Floats:
+    def half(self, panel: int) -> Array:
         """Points (L, P, 3) of one of the `PANELS`, from its centre line to the side seam."""
         points = self.points[panel // 2]
         middle = points.shape[1] // 2
@@ -151,7 +149,7 @@ def _cloth(name: str, dressed: Dressed) -> Cloth:
     return Cloth(name, dressed.drops, dressed.cut.girth, float(dressed.drops[dressed.cut.row]), points)
 
 
-def _pegged(points: Floats, row: int) -> Floats:
+def _pegged(points: Array, row: int) -> Array:
     """Side seams moved back below level `row`, so that the front hangs plumb and the back alone is taken in."""
     moved = points.copy()
     middle = points.shape[2] // 2

@@ -15,12 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
+from silhouette.shape.curves import Array
 from silhouette.shape.draft import FlatPad
 from silhouette.shape.layers import carved
 from silhouette.shape.laying import on_body
 from silhouette.shape.pads import Pad, foam_beneath
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SPACING: Final = 6.0  #: mm between mesh points; about 2,000 on a large pad
@@ -40,11 +40,11 @@ class Patch:
     seam (S,)          numbers of the points on the side seam, upper tip to lower tip
     """
 
-    flat: Floats
-    inner: Floats
-    outer: Floats
-    thickness: Floats
-    edge: Floats
+    flat: Array
+    inner: Array
+    outer: Array
+    thickness: Array
+    edge: Array
     triangles: Ints
     rim: int
     seam: Ints
@@ -104,12 +104,12 @@ def bevelled_rim(pads: Sequence[Pad]) -> Any:
     return shapely.union_all([shapely.LineString(pad.outline) for pad in pads])
 
 
-def _seam(pad: Pad) -> Floats:
+def _seam(pad: Pad) -> Array:
     """The side seam of a pad, tip to tip (2, 2)."""
     return np.array([[0.0, pad.outline[0, 1]], [0.0, pad.outline[-1, 1]]])
 
 
-def _evenly(line: Floats, spacing: float) -> Floats:
+def _evenly(line: Array, spacing: float) -> Array:
     """A polyline (N, 2) pointed again at even steps of about `spacing`, its ends and corners kept.
 
     >>> _evenly(np.array([[0.0, 0.0], [30.0, 0.0]]), 12.0)[:, 0].tolist()
@@ -127,7 +127,7 @@ def _evenly(line: Floats, spacing: float) -> Floats:
     return np.stack([np.interp(at, run, line[:, k]) for k in (0, 1)], axis=-1)
 
 
-def _rim(pads: Sequence[Pad], spacing: float) -> tuple[Floats, int]:
+def _rim(pads: Sequence[Pad], spacing: float) -> tuple[Array, int]:
     """Rim from the upper tip counter-clockwise in (distance, -drop), and where the lower tip comes in it.
 
     Seen with distance to the right and drop downward, counter-clockwise from the top goes down the left:
@@ -140,7 +140,7 @@ def _rim(pads: Sequence[Pad], spacing: float) -> tuple[Floats, int]:
     return np.concatenate([left, right[-2:0:-1]]), count
 
 
-def _lattice(rim: Floats, seam: Floats, spacing: float) -> Floats:
+def _lattice(rim: Array, seam: Array, spacing: float) -> Array:
     """Points of a hexagonal lattice inside the rim, clear of rim and seam."""
     import shapely
 
@@ -161,7 +161,7 @@ def _lattice(rim: Floats, seam: Floats, spacing: float) -> Floats:
     return np.asarray(points[kept])
 
 
-def _triangles(points: Floats, rim: Floats) -> Ints | None:
+def _triangles(points: Array, rim: Array) -> Ints | None:
     """Delaunay triangles inside the rim, or None when they do not follow it."""
     import shapely
 
@@ -185,7 +185,7 @@ def _triangles(points: Floats, rim: Floats) -> Ints | None:
     return triangles if outer.shape == wanted.shape and np.array_equal(outer, wanted) else None
 
 
-def _laid(pads: Sequence[Pad], body: Body, points: Floats, rim: Any) -> tuple[Floats, Floats, Floats, Floats]:
+def _laid(pads: Sequence[Pad], body: Body, points: Array, rim: Any) -> tuple[Array, Array, Array, Array]:
     """Inner place, outer place, thickness and edge distance of flat points (P, 2), as the pads were laid."""
     import shapely
 

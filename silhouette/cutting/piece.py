@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from silhouette.shape.curves import Array
+
 Colour = tuple[float, float, float]
 
 
@@ -66,10 +66,10 @@ class Line:
     """A polyline `points` (N, 2) in mm drawn with the pen of that name."""
 
     pen: str
-    points: Floats
+    points: Array
     closed: bool = False
 
-    def moved(self, turn: Floats, shift: Floats) -> Line:
+    def moved(self, turn: Array, shift: Array) -> Line:
         return replace(self, points=self.points @ turn.T + shift)
 
 
@@ -96,7 +96,7 @@ class Piece:
     remark: str = ""
 
     @property
-    def outline(self) -> Floats:
+    def outline(self) -> Array:
         """Outline (N, 2), not repeating its first point."""
         return next(line.points for line in self.lines if line.pen == "cut" and line.closed)
 
@@ -122,7 +122,7 @@ class Piece:
         c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
         return self._laid(np.array([[c, -s], [s, c]]), np.zeros(2), degrees)
 
-    def _laid(self, turn: Floats, shift: Floats, degrees: float) -> Piece:
+    def _laid(self, turn: Array, shift: Array, degrees: float) -> Piece:
         def there(note: Note) -> Note:
             x, y = turn @ np.array(note.at) + shift
             return replace(note, at=(float(x), float(y)), turn=note.turn + degrees)
@@ -136,7 +136,7 @@ class Piece:
         return self.moved(-x0, -y0)
 
 
-def square(side: float, x: float, y: float) -> Floats:
+def square(side: float, x: float, y: float) -> Array:
     """Corners (4, 2) of a square with its lower left corner at (x, y)."""
     return np.array([[x, y], [x + side, y], [x + side, y + side], [x, y + side]], dtype=np.float64)
 

@@ -14,9 +14,10 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.sheet import Side
-from silhouette.cutting.flatten import Flat, Floats, Stretch, flatten, turned_to
+from silhouette.cutting.flatten import Flat, Stretch, flatten, turned_to
 from silhouette.cutting.patch import SPACING, Patch, bevelled_rim, patch_of, region_of
 from silhouette.shape.body import Body
+from silhouette.shape.curves import Array
 from silhouette.shape.layers import slab_height
 from silhouette.shape.pads import Pad, mate_of
 from silhouette.shape.sides import OTHER, SIGN
@@ -36,12 +37,12 @@ class Template:
     name: str
     side: Side
     part: str
-    seam: Floats
-    free_edge: Floats
-    full: tuple[Floats, ...]
-    carve: tuple[tuple[Floats, ...], ...]
-    hip: tuple[Floats, ...]
-    hip_on_seam: Floats | None
+    seam: Array
+    free_edge: Array
+    full: tuple[Array, ...]
+    carve: tuple[tuple[Array, ...], ...]
+    hip: tuple[Array, ...]
+    hip_on_seam: Array | None
     stretch: Stretch
     area: float  #: mm²
     volume: float  #: foam left after carving, measured on the flat template, mm³
@@ -54,7 +55,7 @@ class Template:
         return length_of(self.seam)
 
     @property
-    def outline(self) -> Floats:
+    def outline(self) -> Array:
         """Down the side seam and up the free edge (N, 2), no point twice."""
         return np.concatenate([self.seam, self.free_edge[-2:0:-1]])
 
@@ -74,7 +75,7 @@ class Template:
         )
 
 
-def length_of(points: Floats) -> float:
+def length_of(points: Array) -> float:
     """Length of a polyline (N, 2) or (N, 3)."""
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
@@ -155,13 +156,13 @@ class LaidFlat:
         upright = turned_to(self.flat.points, patch.flat * [1.0, -1.0])
         upright = upright - upright[patch.seam].mean(axis=0)
         self.patch = patch
-        self.points: Floats = upright * [-SIGN[side], 1.0]
+        self.points: Array = upright * [-SIGN[side], 1.0]
         if side == "left":
             self.flat = replace(self.flat, points=self.points, triangles=patch.triangles[:, ::-1])
         else:
             self.flat = replace(self.flat, points=self.points)
 
-    def carried(self, flat: Floats) -> Floats:
+    def carried(self, flat: Array) -> Array:
         """Where points (P, 2) given by distance from the side seam and drop come to lie."""
         import shapely
 
@@ -175,7 +176,7 @@ class LaidFlat:
         return np.asarray(np.einsum("pk,pkx->px", share, self.points[self.patch.triangles[near]]))
 
     @cached_property
-    def _locator(self) -> tuple[Any, Floats]:
+    def _locator(self) -> tuple[Any, Array]:
         """Search tree over the flat triangles, and for each the map (2, 3) from a point to its corner shares."""
         import shapely
 
@@ -186,7 +187,7 @@ class LaidFlat:
         frames[..., 2] = c
         return shapely.STRtree(shapely.polygons(corners)), frames
 
-    def lines(self, shape: Any, step: float = 2.0) -> tuple[Floats, ...]:
+    def lines(self, shape: Any, step: float = 2.0) -> tuple[Array, ...]:
         """A shapely line or several, given by distance from the seam and drop, carried over (N, 2)."""
         import shapely
 
@@ -222,7 +223,7 @@ def depths(pad: Pad) -> tuple[float, ...]:
     )
 
 
-def triangle_areas(points: Floats, triangles: Any) -> Floats:
+def triangle_areas(points: Array, triangles: Any) -> Array:
     """Signed areas (M,) of plane triangles, positive when counter-clockwise."""
     u, v = (
         points[triangles[:, 1]] - points[triangles[:, 0]],
@@ -231,6 +232,6 @@ def triangle_areas(points: Floats, triangles: Any) -> Floats:
     return np.asarray((u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) / 2, dtype=np.float64)
 
 
-def _area_in_space(points: Floats, patch: Patch) -> float:
+def _area_in_space(points: Array, patch: Patch) -> float:
     a, b, c = (points[patch.triangles[:, k]] for k in range(3))
     return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)

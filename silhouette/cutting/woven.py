@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from silhouette.cutting.flatten import FoldOver, Stretch
 from silhouette.cutting.unrolled import triangle_areas
+from silhouette.shape.curves import Array
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LEVEL: Final = 30.0  #: how much stiffer the level lines are than the threads down
@@ -30,16 +30,16 @@ class Slit:
     (E,) tells how much each minds; `corners` (M, 3) are counter-clockwise with the centre line on the left.
     """
 
-    vertices: Floats
+    vertices: Array
     index: Ints
     right: Ints
     slits: tuple[tuple[int, int], ...]
     threads: Ints
-    stiff: Floats
+    stiff: Array
     corners: Ints
 
 
-def slit(grid: Floats, slits: tuple[tuple[int, int], ...] = ()) -> Slit:
+def slit(grid: Array, slits: tuple[tuple[int, int], ...] = ()) -> Slit:
     """The grid (R, C, 3) slit from its first row: column and number of open rows of each slit."""
     R, C = grid.shape[:2]
     index = np.arange(R * C).reshape(R, C)
@@ -65,7 +65,7 @@ def slit(grid: Floats, slits: tuple[tuple[int, int], ...] = ()) -> Slit:
     )
 
 
-def spread(start: Floats, vertices: Floats, threads: Ints, stiff: Floats, held: Ints) -> Floats:
+def spread(start: Array, vertices: Array, threads: Ints, stiff: Array, held: Ints) -> Array:
     """Flat places (N, 2) at which threads (E, 2) between `vertices` (N, 3) keep their lengths as nearly as can be.
 
     Least squares of the threads' strains weighted by `stiff` (E,), by Levenberg and Marquardt's steps from `start`
@@ -86,7 +86,7 @@ def spread(start: Floats, vertices: Floats, threads: Ints, stiff: Floats, held: 
     row = np.concatenate([rows[m] for _, _, m in ends for _ in (0, 1)])
     col = np.concatenate([2 * column[end[m]] + k for end, _, m in ends for k in (0, 1)])
 
-    def strain(points: Floats) -> tuple[Floats, Floats]:
+    def strain(points: Array) -> tuple[Array, Array]:
         way = points[i] - points[j]
         long = np.linalg.norm(way, axis=1)
         return weight * (long - true), way / long[:, None] * weight[:, None]
@@ -112,7 +112,7 @@ def spread(start: Floats, vertices: Floats, threads: Ints, stiff: Floats, held: 
     return points
 
 
-def stretch_of(points: Floats, mesh: Slit) -> Stretch:
+def stretch_of(points: Array, mesh: Slit) -> Stretch:
     vertices, corners, threads = mesh.vertices, mesh.corners, mesh.threads
     flat = triangle_areas(points, corners)
     u, v = (vertices[corners[:, k]] - vertices[corners[:, 0]] for k in (1, 2))
@@ -129,7 +129,7 @@ def stretch_of(points: Floats, mesh: Slit) -> Stretch:
     )
 
 
-def rough_shape(mesh: Slit) -> Floats:
+def rough_shape(mesh: Slit) -> Array:
     """A rough flat shape (N, 2): every point at its distance along the level, under the centre line's own length."""
     grid = mesh.vertices[mesh.index]
     across = np.linalg.norm(np.diff(grid, axis=1), axis=2).cumsum(axis=1)

@@ -19,9 +19,9 @@ from silhouette.asked.sheet import Sheet, parameter_for, value_at
 from silhouette.asked.writing import with_values
 from silhouette.pipeline import preview
 from silhouette.search.workers import workers
+from silhouette.shape.curves import Array
 from silhouette.shape.figure import figure_like
 
-Array = NDArray[np.float64]
 STEPS: Final = 41
 MOST_STEPS: Final = 201
 

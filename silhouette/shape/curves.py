@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Array = NDArray[np.float64]
+Array = NDArray[np.float64]  #: what every function of the package takes and gives, of any shape
 
 
 def monotone(x: ArrayLike, y: ArrayLike, at: ArrayLike) -> Array:

@@ -12,7 +12,7 @@ from silhouette.cutting.foam_pieces import both
 from silhouette.cutting.job import FORGIVEN, Job
 from silhouette.cutting.paper.ink import Canvas, draw_points, use_pen, write
 from silhouette.cutting.paper.setting import Place, begin, put, table, words
-from silhouette.cutting.piece import Floats
+from silhouette.shape.curves import Array
 
 
 def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -> None:
@@ -121,7 +121,7 @@ def _three_cuts(canvas: Canvas, edge: Edge, place: Place, y: float) -> float:
     return foot - 6.0
 
 
-def _section(canvas: Canvas, edge_line: Floats, body: float, x: float, y: float) -> None:
+def _section(canvas: Canvas, edge_line: Array, body: float, x: float, y: float) -> None:
     end = edge_line[-1]
     closed = np.concatenate([edge_line, [[end[0] + body, end[1]], [end[0] + body, 0.0], [0.0, 0.0]]]) + np.array([x, y])
     use_pen(canvas, "section")

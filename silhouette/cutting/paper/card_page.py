@@ -11,7 +11,7 @@ from silhouette.cutting.paper.ink import Canvas, draw_points, use_pen, write
 from silhouette.cutting.paper.pages import who
 from silhouette.cutting.paper.setting import Cell, Place, begin, put, table, words
 from silhouette.cutting.paper.steps import places_told
-from silhouette.cutting.piece import Floats
+from silhouette.shape.curves import Array
 
 
 def card_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -> None:
@@ -109,7 +109,7 @@ def _figures(canvas: Canvas, job: Job, x: float, y: float, width: float, room: f
         # seen from the front her left is on the right of the page; from her left, the front is on the left
         flip = 1.0 if k == 0 else -1.0
 
-        def side(drops: Floats, edge: Floats, flip: float = flip, middle: float = middle) -> Floats:
+        def side(drops: Array, edge: Array, flip: float = flip, middle: float = middle) -> Array:
             return np.stack([middle + flip * edge / n, y + room - 8.0 - drops / n], axis=-1)
 
         bare, over = pair.before.outline.seen(angle), pair.after.outline.seen(angle)

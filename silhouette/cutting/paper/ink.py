@@ -10,7 +10,8 @@ from typing import Any, Final
 import numpy as np
 
 from silhouette.asked.lengths import INCH
-from silhouette.cutting.piece import PENS, Floats, Line, Note, Piece
+from silhouette.cutting.piece import PENS, Line, Note, Piece
+from silhouette.shape.curves import Array
 
 POINTS_PER_MM: Final = 72 / INCH
 PAPERS: Final = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  #: width and height upright, mm
@@ -75,7 +76,7 @@ def use_pen(canvas: Canvas, pen: str, width: float | None = None) -> None:
     canvas.setDash(list(kind.dash)) if kind.dash else canvas.setDash()
 
 
-def draw_points(canvas: Canvas, points: Floats, closed: bool = False, fill: bool = False) -> None:
+def draw_points(canvas: Canvas, points: Array, closed: bool = False, fill: bool = False) -> None:
     """A polyline with the pen in hand."""
     from reportlab.pdfgen.pathobject import PDFPathObject
 

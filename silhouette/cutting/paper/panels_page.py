@@ -8,7 +8,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.cutting.job import Job
 from silhouette.cutting.paper.ink import Canvas, draw_points, use_pen, write
 from silhouette.cutting.paper.setting import Place, begin, put, scale_for, words
-from silhouette.cutting.piece import Floats
+from silhouette.shape.curves import Array
 
 
 def panels_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -> None:
@@ -64,14 +64,14 @@ def _panels(
     _bar(canvas, x + room[0] / 2, zero - hem / n, n, unit)
 
 
-def _round(over: Floats, hem: float) -> Floats:
+def _round(over: Array, hem: float) -> Array:
     """The shell's half: down the centre, along the hem, up the side seam, back along the risen waist."""
     share = np.linspace(1.0, 0.0, 25)
     waist = np.stack([share * over[0, 0], over[0, 1] * share**2], axis=-1)
     return np.concatenate([[[0.0, 0.0], [0.0, hem]], over[::-1], waist])
 
 
-def _gains(canvas: Canvas, job: Job, panel: int, way: float, start: Floats, n: float) -> None:
+def _gains(canvas: Canvas, job: Job, panel: int, way: float, start: Array, n: float) -> None:
     """Level lines with the gain of this panel written at its side seam."""
     unit, free = job.heading.unit, float("inf")
     anchor = "start" if way > 0 else "end"

@@ -21,7 +21,8 @@ from silhouette.cutting.paper.ink import (
     width_of,
     write,
 )
-from silhouette.cutting.piece import Floats, Piece, short_name, square
+from silhouette.cutting.piece import Piece, short_name, square
+from silhouette.shape.curves import Array
 
 MARGIN: Final = 10.0  #: mm no printer reaches
 FOOT: Final = 9.0  #: mm below the frame for the page's name
@@ -99,7 +100,7 @@ def _words_cut(grid: list[Tile], frame: tuple[float, float], piece: Piece) -> in
     return int((~whole.any(axis=0)).sum())
 
 
-def _needed(every: list[Tile], frame: tuple[float, float], outline: Floats) -> tuple[Tile, ...]:
+def _needed(every: list[Tile], frame: tuple[float, float], outline: Array) -> tuple[Tile, ...]:
     import shapely
 
     ink = shapely.Polygon(outline).simplify(0.3).buffer(1.3, quad_segs=2)

@@ -25,6 +25,7 @@ from silhouette.asked.supplies import Cloth
 from silhouette.cloth.cut_girths import CutGirths, bare_girths, carried_to
 from silhouette.cloth.edge_turn import EdgeTurn, edge_turn
 from silhouette.cloth.shell import Shell
+from silhouette.cloth.strips import Rows
 from silhouette.cloth.thread_points import points_on
 from silhouette.cloth.threads import draw, hang
 from silhouette.shape.curves import Array
@@ -34,6 +35,9 @@ from silhouette.shape.support import girth_of
 from silhouette.shape.tape import Tape
 
 FILLS: Final = 1e-6  #: mm of girth; an envelope that adds less is no different from the loop
+ROUNDNESS: Final = (0.4, 2.0)  #: bounds, as radii of few directions are rough
+ABOUT: Final = 2  #: directions either side over which a radius is taken
+DRAWN_IN: Final = 40  #: turns at most until a loop's lines touch it again
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,7 +125,7 @@ class DressedPair:
             pull[shell.rows] = shell.worn.tension
             pressure[shell.rows] = shell.felt_by_level
             squeeze[shell.rows] = shell.worn.squeeze
-        outline = surface(cut, shell.worn_figure.after)
+        outline = surface(cut, shell.worn_figure.after, np.flatnonzero(pull[at] > 0))
         even = bare.even and _twins(figure)
         return Dressed(cut, outline, pull[at], pressure[at], squeeze[at], bare.seams, bare.axis, even)
 
@@ -142,18 +146,37 @@ def dress(shell: Shell) -> DressedPair:
     return DressedPair(shell)
 
 
-def surface(cut: CutGirths, taut: Tape) -> Tape:
-    """The cloth (L levels of ``cut``) over ``taut``: loops as tight as they lie with the foam that is left."""
+def surface(cut: CutGirths, taut: Tape, tight: Rows | None = None) -> Tape:
+    """The cloth (L levels of ``cut``) over ``taut``: loops as tight as they lie with the foam that is left.
+
+    Levels ``tight`` (R,) lie as their hoops do.
+    """
     loops, drops, row = carried_to(cut.drops, taut), cut.drops, cut.row
+    girth = cut.girth.copy()
+    if tight is not None:
+        girth[tight] = np.minimum(girth[tight], girth_of(loops[tight]))
     free = hang(drops, loops)
-    shown = _as_cut(loops, free, cut.girth)
-    shown[row:] = _falling(shown[row], loops[row:], cut.girth[row:])
-    # threads run straight to a level that its cut holds in
-    free[row:] = np.maximum.accumulate(np.maximum(free[row:], loops[row:]), axis=0)
-    if (free - shown).max() > FILLS:
-        plumb = int(np.flatnonzero((shown != shown[-1]).any(axis=1)).max(initial=0)) + 2
-        shown[:plumb] = draw(drops[:plumb], loops[:plumb], shown[:plumb])
-    return Tape(drops, taut.directions, shown)
+    shown = _as_cut(loops, free, girth)
+    # below the hip cloth hangs from what it was allowed there
+    shown[row:] = _falling(shown[row], loops[row:], girth[row:])
+    upper = slice(0, row + 1)
+    if (free[upper] - shown[upper]).max() > FILLS:  # threads run straight to a level that its cut holds in
+        shown[upper] = draw(drops[upper], loops[upper], shown[upper])
+    return Tape(drops, taut.directions, _convex(shown))
+
+
+def _convex(h: Array) -> Array:
+    """Loops (L, D) with every direction's line brought in as far as its neighbours' lines meet.
+
+    Drawing in a sharp corner leaves lines that no longer touch the loop; this makes them touch again.
+    """
+    step = 2 * np.pi / h.shape[1]
+    for _ in range(DRAWN_IN):
+        meet = (np.roll(h, 1, axis=1) + np.roll(h, -1, axis=1)) / (2 * np.cos(step))
+        if (h <= meet + FILLS).all():
+            break
+        h = np.minimum(h, meet)
+    return h
 
 
 def _falling(first: Array, loops: Array, cut: Array) -> Array:
@@ -161,18 +184,45 @@ def _falling(first: Array, loops: Array, cut: Array) -> Array:
     hung = np.maximum.accumulate(np.concatenate([first[None], loops[1:]]), axis=0)
     over = girth_of(hung) > cut + FILLS
     if over.any():
+        lean = _roundness(hung[over])
         for k in range(max(int(over.argmax()), 1), len(loops)):
             here = slice(k, k + 1)
-            hung[here] = _as_cut(loops[here], np.maximum(hung[k - 1 : k], loops[here]), cut[here])
+            hung[here] = _as_cut(loops[here], np.maximum(hung[k - 1 : k], loops[here]), cut[here], lean)
     return hung
 
 
-def _as_cut(loops: Array, wanted: Array, cut: Array) -> Array:
-    """Loops (L, D) let out towards ``wanted`` (L, D) as far as girths ``cut`` (L,) allow."""
-    least = girth_of(loops)
-    room = girth_of(wanted) - least
-    share = np.clip(np.divide(cut - least, room, out=np.ones_like(room), where=room > FILLS), 0.0, 1.0)
-    return np.asarray(loops + share[:, None] * (wanted - loops))
+def _as_cut(loops: Array, wanted: Array, cut: Array, lean: Array | None = None) -> Array:
+    """Loops (L, D) let out towards ``wanted`` (L, D) as far as girths ``cut`` (L,) allow.
+
+    A hoop too short for what the threads want draws them in with tension over radius: most where it is round, least
+    where it is flat (``lean``, (D,)), nowhere past the loop. How far follows in closed form, as a level to which the
+    gaps fill.
+    """
+    gap = wanted - loops
+    room = np.maximum(cut - girth_of(loops), 0.0) * (loops.shape[1] / (2 * np.pi))
+    over = gap.sum(axis=1) > room + FILLS
+    if not over.any():
+        return wanted
+    gap = gap[over]
+    lean = np.broadcast_to(_roundness(wanted[over]) if lean is None else lean, gap.shape)
+    order = np.argsort(-gap / lean, axis=1)
+    filled = np.cumsum(np.take_along_axis(gap, order, axis=1), axis=1) - room[over, None]
+    inward = (filled / np.cumsum(np.take_along_axis(lean, order, axis=1), axis=1)).max(axis=1)
+    shown = wanted.copy()
+    shown[over] = loops[over] + np.maximum(gap - inward[:, None] * lean, 0.0)
+    return shown
+
+
+def _roundness(h: Array) -> Array:
+    """How round loops (L, D) are in each direction (D,), the same for all of them so that threads stay smooth.
+
+    Mean radius over the radius there, within ``ROUNDNESS``.
+    """
+    step = 2 * np.pi / h.shape[1]
+    radius = (np.roll(h, 1, axis=1) + np.roll(h, -1, axis=1) - 2 * np.cos(step) * h) / (step * np.sin(step))
+    about = sum((np.roll(radius, k, axis=1) for k in range(-ABOUT, ABOUT + 1)), np.zeros_like(h)) / (2 * ABOUT + 1)
+    lean = np.clip(h.mean(axis=1, keepdims=True) / np.maximum(about, 1e-6), *ROUNDNESS)
+    return np.asarray(lean.mean(axis=0))
 
 
 @lru_cache(maxsize=16)

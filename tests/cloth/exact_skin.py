@@ -20,6 +20,7 @@ from scipy.sparse.linalg import spsolve
 
 WEIGHT = 0.30  # kg/m², a skirt cloth of middling weight
 FIRST = 0.3  # N/m at the hem itself
+FOAM_FIRST = 1e5  # barrier weight to begin with where there is foam
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,8 @@ def _spans(net, s):
 
 def _foam(net, s, foam):
     """Energy, force and stiffness of the foam per level height, each (L, P)."""
-    strain = np.clip(1 - s / net.loose, 0, None)
+    loose = np.maximum(net.loose, 1e-9)
+    strain = np.where(net.loose > 1e-9, np.clip(1 - s / loose, 0, None), 0.0)
     if (strain >= foam.lock).any():
         return np.inf, None, None
     first, second = foam.work(strain)
@@ -95,14 +97,14 @@ def _foam(net, s, foam):
     energy = net.loose * (net.outer * first - taper * second)
     width = net.outer - taper * strain
     on = strain > 0
-    return energy, -width * stress, on * (width * slope - taper * stress) / net.loose
+    return energy, -width * stress, on * (width * slope - taper * stress) / loose
 
 
 def solve(net, cut, foam=None, start=None, gap=1e-9, pinned=True):
     """The skin at rest for loops cut to ``cut`` (L,) mm; ``pinned`` holds the first level on its floor.
 
     ``start`` (L, P) must lie above the floor and within the cut; the body plus a little when left out. ``gap`` is the
-    barrier weight at which it stops, as a share of the first.
+    barrier weight at which it stops, as a share of a thread's force.
     """
     levels, points = net.floor.shape
     soft = np.zeros_like(net.floor, bool) if foam is None else net.loose > 1e-9
@@ -130,8 +132,9 @@ def solve(net, cut, foam=None, start=None, gap=1e-9, pinned=True):
             total += (high * energy)[soft].sum()
         return total - weight * (np.log(room[held]).sum() + np.log(above).sum())
 
-    weight = first = max(float(force.mean()), 1.0)
-    while weight > gap * first:
+    last = gap * max(float(force.mean()), 1.0)
+    weight = last / gap if foam is None else FOAM_FIRST  # foam pushes hard: the bounds must push back as hard at first
+    while weight > last:
         for _ in range(60):
             step, slope = _newton(net, s, cut, foam, weight, (levels, points, high, force, free, soft, held))
             share, here = 1.0, value(s, weight)

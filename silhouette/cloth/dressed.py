@@ -1,16 +1,17 @@
 """The dressed surface: what cloth over the figure shows, from the waist seam to the hem.
 
 Cloth is a net of two thread families. Round the figure it is taut, so every level is a convex loop, and the
-support function h(level, direction) holds all of it. Down the figure each thread is pulled by what hangs below.
+support function h(level, direction) holds all of it. Down the figure threads hang in vertical planes from an axis,
+each pulled by what hangs below.
 
 - Where the cut is tight the level lies as the hoop lies (``worn``).
-- Elsewhere the cloth spans hollows down the figure: the upper envelope of h down each direction, which is exactly
-  the convex hull of the levels, and hangs plumb from the widest place. It can do so only as far as its cut allows:
-  girth is linear in h, so the share that fits follows in closed form.
+- Elsewhere threads span hollows down the figure, the upper envelope of the loops along each ray, and hang plumb from
+  the widest place, as far as the cut allows: levels past it are held by their hoops (``held``).
 - What the cut has over the loop so found is ease. It hangs in folds and is not shown; pieces take it as a parallel
   offset of (cut - loop) / 2π (Steiner), which is h plus a constant.
 
-Bending stiffness and friction are left out: they smooth a corner over a few mm only.
+Tests hold it to an exact solve of the same net. Bending stiffness and friction are left out: they smooth a corner
+over a few mm only.
 """
 
 from __future__ import annotations
@@ -24,10 +25,11 @@ import numpy as np
 from silhouette.asked.supplies import Cloth
 from silhouette.cloth.cut_girths import CutGirths, bare_girths, carried_to
 from silhouette.cloth.edge_turn import EdgeTurn, edge_turn
+from silhouette.cloth.held import keep_to_cut
+from silhouette.cloth.rays import about, across_rays, along_rays
 from silhouette.cloth.shell import Shell
 from silhouette.cloth.strips import Rows
 from silhouette.cloth.thread_points import points_on
-from silhouette.cloth.threads import draw, hang
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
 from silhouette.shape.pads import is_mirrored
@@ -125,8 +127,8 @@ class DressedPair:
             pull[shell.rows] = shell.worn.tension
             pressure[shell.rows] = shell.felt_by_level
             squeeze[shell.rows] = shell.worn.squeeze
-        outline = surface(cut, shell.worn_figure.after, np.flatnonzero(pull[at] > 0))
         even = bare.even and _twins(figure)
+        outline = surface(cut, shell.worn_figure.after, bare.axis, np.flatnonzero(pull[at] > 0), even)
         return Dressed(cut, outline, pull[at], pressure[at], squeeze[at], bare.seams, bare.axis, even)
 
     @cached_property
@@ -146,22 +148,23 @@ def dress(shell: Shell) -> DressedPair:
     return DressedPair(shell)
 
 
-def surface(cut: CutGirths, taut: Tape, tight: Rows | None = None) -> Tape:
+def surface(cut: CutGirths, taut: Tape, axis: float = 0.0, tight: Rows | None = None, even: bool = False) -> Tape:
     """The cloth (L levels of ``cut``) over ``taut``: loops as tight as they lie with the foam that is left.
 
-    Levels ``tight`` (R,) lie as their hoops do.
+    Threads keep their direction from the vertical axis x = 0, y = ``axis``. Levels ``tight`` (R,) lie as their hoops
+    do. ``even``: left and right mirror each other.
     """
     loops, drops, row = carried_to(cut.drops, taut), cut.drops, cut.row
     girth = cut.girth.copy()
     if tight is not None:
         girth[tight] = np.minimum(girth[tight], girth_of(loops[tight]))
-    free = hang(drops, loops)
-    shown = _as_cut(loops, free, girth)
-    # below the hip cloth hangs from what it was allowed there
-    shown[row:] = _falling(shown[row], loops[row:], girth[row:])
-    upper = slice(0, row + 1)
-    if (free[upper] - shown[upper]).max() > FILLS:  # threads run straight to a level that its cut holds in
-        shown[upper] = draw(drops[upper], loops[upper], shown[upper])
+    low = along_rays(about(loops, taut.directions, axis))
+    threads = keep_to_cut(drops, low, np.maximum(girth - girth_of(loops), 0.0), girth, even)
+    free = loops + np.maximum(across_rays(threads) - across_rays(low), 0.0)
+    free[row:] = np.maximum.accumulate(free[row:])
+    shown = np.concatenate(
+        [_as_cut(loops[:row], free[:row], girth[:row]), _falling(loops[row:], free[row:], girth[row:])]
+    )
     return Tape(drops, taut.directions, _convex(shown))
 
 
@@ -179,15 +182,20 @@ def _convex(h: Array) -> Array:
     return h
 
 
-def _falling(first: Array, loops: Array, cut: Array) -> Array:
-    """Levels (L, D) below the hip: each hangs from the one above, out over ``loops``, as far as its cut allows."""
-    hung = np.maximum.accumulate(np.concatenate([first[None], loops[1:]]), axis=0)
-    over = girth_of(hung) > cut + FILLS
-    if over.any():
-        lean = _roundness(hung[over])
-        for k in range(max(int(over.argmax()), 1), len(loops)):
-            here = slice(k, k + 1)
-            hung[here] = _as_cut(loops[here], np.maximum(hung[k - 1 : k], loops[here]), cut[here], lean)
+def _falling(loops: Array, free: Array, cut: Array) -> Array:
+    """Levels (L, D) from the hip down: each hangs from the one above, out over ``loops``, as far as its cut allows."""
+    over = girth_of(free) > cut + FILLS
+    if not over.any():
+        return free
+    hung, first = free.copy(), int(over.argmax())
+    lean = _roundness(free[first : first + 1])
+    for k in range(first, len(loops)):
+        here, above = slice(k, k + 1), hung[max(k - 1, 0)]
+        wanted = np.minimum(np.maximum(above, loops[k]), free[k])[None] if k else free[here]
+        hung[here] = _as_cut(loops[here], wanted, cut[here], lean)
+        if (loops[k:] <= hung[k]).all() and (free[k:] >= hung[k]).all() and cut[k:].min() >= cut[k]:
+            hung[k:] = hung[k]  # plumb from here
+            break
     return hung
 
 
@@ -235,9 +243,10 @@ def _bare(figure: Figure) -> Dressed:
     kept = _kept(figure.body, figure.before, figure.sheet.cloth)
     if not kept:
         cut = bare_girths(figure)
-        outline = surface(cut, figure.before)
-        front, back = outline.seen(np.pi / 2)[cut.row, ::-1]
-        axis = float(front + back) / 2
+        # cloth hangs from the furthest front and back above the hip
+        back, front = figure.before.seen(np.pi / 2)[: cut.row + 1].T
+        axis = float(front.max() + back.min()) / 2
+        outline = surface(cut, figure.before, axis, even=figure.body.even)
         slack = np.zeros(len(cut.drops))
         hip = figure.body.outer[:, cut.row, figure.body.seam]
         left, right = (float(np.arctan2(y - axis, side * x)) for side, (x, y, _) in zip((1, -1), hip, strict=True))

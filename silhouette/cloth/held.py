@@ -21,8 +21,8 @@ from silhouette.cloth.rays import sides_of
 from silhouette.cloth.threads import hang
 from silhouette.shape.curves import Array
 
-HELD: Final = 6  #: levels held at most; between them the cut hardly holds
-ROUNDS: Final = 12  #: hoops fitted at most, each with the others as they are
+HELD: Final = 4  #: levels held at most; between them the cut hardly holds
+ROUNDS: Final = 6  #: hoops fitted at most, each with the others as they are
 SLIGHT: Final = 0.3  #: mm of girth past the cut that needs no hoop of its own
 TURNS: Final = 15  #: Newton steps at most
 CLOSE: Final = 1e-3  #: mm, when steps end
@@ -72,11 +72,13 @@ def keep_to_cut(drops: Array, low: Array, room: Array, cut: Array, even: bool) -
     """Threads (L, D) along rays over ``low``, hanging from its first level, loops no more than ``room`` (L,) over it.
 
     ``cut`` (L,) is their whole girth. What is past it by ``SLIGHT`` remains. ``even`` mirrors the left half. Hoops are
-    fitted to every second ray: how far they draw in hardly differs between.
+    fitted to every second level and ray: how far they draw in hardly differs between.
     """
     count = low.shape[1]
     loop, whole = loop_of(count, even, 2), loop_of(count, even)
-    held, inward = _hoops(drops, low[:, loop.rays], room, np.diff(cut) < -TOUCH, loop)
+    some = np.unique(np.append(np.arange(0, len(drops), 2), len(drops) - 1))
+    held, inward = _hoops(drops[some], low[np.ix_(some, loop.rays)], room[some], np.diff(cut[some]) < -TOUCH, loop)
+    held = [int(some[level]) for level in held]
     bound = low[:, whole.rays]
     if held:
         free = hang(drops, bound)

@@ -31,7 +31,7 @@ from silhouette.asked.toml_text import comments_of, plain_of
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
 _STARTER_LENGTHS: Final = {
-    "pads.bevel": 75.0,
+    "pads.bevel": 100.0,
     "pads.start": 40.0,
     "pads.back_gap": 25.0,
 }

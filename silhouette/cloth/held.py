@@ -99,6 +99,7 @@ def _hoops(drops: Array, low: Array, room: Array, tighter: NDArray[np.bool_], lo
     ``tighter`` (L-1,): a level is cut tighter than the one above.
     """
     cut = loop.length(low) + room
+    width = low.max(axis=0)  # of the cloth that a thread stands for, which pulls it down
     threads = free = hang(drops, low)
     bound = low.copy()
     held: list[int] = []
@@ -116,7 +117,7 @@ def _hoops(drops: Array, low: Array, room: Array, tighter: NDArray[np.bool_], lo
             held.append(level)
         straight, give = _strings(drops, threads, low, level, held)
         straight = np.maximum(straight, low[level])
-        bound[level] = _hoop(straight, low[level], loop.share / give, float(cut[level]), loop)
+        bound[level] = _hoop(straight, low[level], loop.share * width / give, float(cut[level]), loop)
         threads = hang(drops, bound, held)
     return held, free[held] - threads[held]
 
@@ -136,9 +137,11 @@ def _strings(drops: Array, threads: Array, low: Array, level: int, held: list[in
         return higher, a
     below = level + 1 + touching[level + 1 :].argmax(axis=0)
     b = drops[below] - drops[level]
-    straight = (higher * b + threads[below, column] * a) / (a + b)
+    lean = (threads[below, column] - higher) / (a + b)
     plumb = ~touching[level + 1 :].any(axis=0)
-    return np.where(plumb, higher, straight), np.where(plumb, a, a * b / (a + b))
+    # a thread that leans outward lengthens less as it moves: cos³ of its lean is left of its pull
+    give = np.where(plumb, a, a * b / (a + b) * (1 + lean**2) ** 1.5)
+    return np.where(plumb, higher, higher + lean * a), give
 
 
 def _hoop(straight: Array, low: Array, firm: Array, cut: float, loop: Loop) -> Array:

@@ -11,7 +11,8 @@ from silhouette.cloth.foam_curve import Foam
 from silhouette.cloth.taut import rest
 from silhouette.cloth.thread_points import corners
 from silhouette.pipeline import preview
-from silhouette.shape.tape import Tape, support
+from silhouette.shape.support import support
+from silhouette.shape.tape import Tape
 from tests.clients import CLIENTS, PADDED
 from tests.cloth.exact_skin import Net, hanging, solve
 from tests.cloth.test_worn import padded_section

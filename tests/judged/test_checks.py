@@ -15,7 +15,7 @@ from silhouette.judged.limits import LIMITS, Limit
 from tests.clients import figure, sheet
 
 SOUND = {"waist": 33, "hip": 44, "thigh": 26.4}  #: in; a 44 in hip with proportions near the median of 260 women
-USUAL = {"pads.thickness": 1, "pads.bevel": 3, "pads.profile": "rounded", "pads.start": 2}
+USUAL = {"pads.thickness": 1, "pads.bevel": 4, "pads.profile": "rounded", "pads.start": 2}
 
 
 def dressed(asked):
@@ -67,12 +67,12 @@ THREE: dict[str, tuple[dict[str, Any], ...]] = {
     "thickness": ({"pads.thickness": 0.5}, {"pads.thickness": 1.125}, {"pads.thickness": 1.5}),
     "start": ({"pads.start": 1.5}, {"pads.start": 0.75}, {"pads.start": 0}),
     "edge": ({"pads.thickness": 0.375}, {}, {"pads.bevel": 1.5}),
-    "ridge": ({}, CLOSE | {"pads.bevel": 0}, CLOSE | {"pads.thickness": 1.25, "pads.bevel": 0}),
-    "shelf": ({}, CLOSE | {"pads.thickness": 0.75, "pads.bevel": 1}, CLOSE | {"pads.thickness": 1.75, "pads.bevel": 0}),
+    "ridge": ({}, CLOSE | {"pads.bevel": 1.5}, CLOSE | {"pads.thickness": 1.25, "pads.bevel": 0}),
+    "shelf": ({}, CLOSE | {"pads.bevel": 3}, CLOSE | {"pads.thickness": 1.75, "pads.bevel": 0}),
     "groove": ({"pads.thickness": 0.5}, {"pads.bevel": 0}, {"pads.thickness": 1.75, "pads.bevel": 0}),
     "waist to hip": ({"girths.waist": 36}, {"girths.waist": 32}, {"girths.waist": 30, "pads.thickness": 2}),
     "thigh to hip": ({"girths.thigh": 29}, {"girths.thigh": 26}, {"girths.thigh": 26, "pads.thickness": 2.25}),
-    "added girth": ({"pads.thickness": 0.5}, {"pads.thickness": 1}, {"pads.thickness": 1.5}),
+    "added girth": ({"pads.thickness": 0.5}, {"pads.thickness": 1}, {"pads.thickness": 1.75}),
     "left and right": ({}, {"pads.left.thickness": 1.375}, {"pads.left.thickness": 0.25}),
     "centre front": ({}, {"pads.front_reach": 10.5, "pads.end": 9.5}, {"pads.front_reach": 12, "pads.end": 9.5}),
     "back opening": ({"pads.back_gap": 1}, {"pads.back_gap": 0.25}, {"pads.back_gap": -0.5, "pads.end": 9.5}),

@@ -17,6 +17,7 @@ from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
 from silhouette.cloth.cut_girths import lining_girths
 from silhouette.page.care import CARE
 from silhouette.page.grids import body_key, drafts_of, grids_of, pack
+from silhouette.page.tracing import contact_of, own_outline
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
 from silhouette.shape.figure import Figure
@@ -96,6 +97,8 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
         "care": CARE,
         "draft": drafts_of(seen),
         "points": {side: _own_points(seen.sheet.pads_on(side)) for side in SIDES},
+        "outline": own_outline(seen),
+        "contact": contact_of(seen.body),
         "body_hip_mm": round(seen.figure.measures.hip, 3),
         "values": values(seen, cloth=cloth),
     }

@@ -15,6 +15,7 @@ const CHEST = [
     parts: { "client.name": "", "client.size": "", girths: "Round the body", along: "Down the body, tape on it",
       drops: "Straight down from the waist", widths: "Across, with a caliper" } },
   { name: "shape", title: "Her shape", holds: "stance, belly, sides", parts: { shape: "", uneven: "Left and right", body: "From a scan" } },
+  { name: "outline", title: "Her outline", holds: "from photographs" },
   { name: "pads", title: "Pads", holds: "reach, gap, fullness",
     parts: { "pads.front_outline": "Drawn by points", "pads.back_outline": "Drawn by points", "pads.profile": null, pads: "" } },
   { name: "foam", title: "Foam", holds: "grade, edge shape", parts: { "pads.profile": "", "foam.sheet_width": null, foam: "" } },

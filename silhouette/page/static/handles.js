@@ -25,6 +25,7 @@ export function createHandles(grips, hooks) {
   const layer = draw("svg", { class: "handles" });
   const built = {};
   let held = null;
+  let shown = null;
 
   function grip(name) {
     const { label, way } = grips(name);
@@ -70,10 +71,10 @@ export function createHandles(grips, hooks) {
     place(places, width, height) {
       for (const [name, value] of [["viewBox", `0 0 ${width} ${height}`], ["width", width], ["height", height]]) setMark(layer, name, value);
       const names = Object.keys(places);
-      if (names.join() !== Object.keys(built).filter((n) => built[n].shown).join()) {
-        for (const one of Object.values(built)) one.shown = false;
-        for (const name of names) (built[name] ??= grip(name)).shown = true;
-        if (!held) fillWith(layer, ...names.map((name) => built[name].element));
+      for (const name of names) built[name] ??= grip(name);
+      if (names.join() !== shown && !held) {
+        shown = names.join();
+        fillWith(layer, ...names.map((name) => built[name].element));
       }
       const lines = [];
       for (const name of names) {

@@ -16,6 +16,7 @@ import { createMap } from "./map.js";
 import { createOutlines } from "./outlines.js";
 import { createPicture } from "./picture.js";
 import { createState, fileInAddress, readTable, setValue } from "./state.js";
+import { createTrace } from "./trace.js";
 import { REST } from "./turning.js";
 import { createVariants } from "./variants.js";
 import { createWish } from "./wish.js";
@@ -62,6 +63,7 @@ const map = createMap(state, {
   span: (key) => ({ "pads.thickness": [6, 25.4], "pads.front_reach": [75, 200], "pads.back_gap": [0, 100], ...ranges() })[key] ?? [0, 1],
   values: () => last?.numbers.values,
 });
+const trace = createTrace(state);
 const hand = createHandOver(state, picture);
 const hers = createHers(state, hand.short);
 
@@ -82,7 +84,8 @@ const drawers = createDrawers(given.controls, {
     refreshControls();
     outlines.redraw();
   },
-}, { findings: findings.element, levels: findings.levels, variants: variants.element, pads: outlines.element, map: map.element, fittings: fittings.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
+}, { findings: findings.element, levels: findings.levels, variants: variants.element, outline: trace.element, pads: outlines.element, map: map.element, fittings: fittings.element, hand: hand.element, cutting: hand.cutting, file: clients.element });
+trace.watch();
 const wish = createWish(state,
   (changes) => state.step((work) => changes.forEach(([key, value]) => setValue(work.sheet, key, value))), // in the sheet's own unit
   (words) => clients.notice(withSigns(words)));
@@ -103,6 +106,7 @@ const ask = newestWins(
       picture.show(reply);
       answer.show(reply.numbers);
       outlines.show(reply.numbers);
+      trace.show(reply.numbers, late);
       hand.show(reply.numbers);
       wish.show(reply.numbers);
       if (!asked.moving || state.desk.face === "client") hers.show(reply.numbers);
@@ -165,6 +169,7 @@ function opened() {
   drawers.rest();
   fittings.forget();
   map.forget();
+  trace.forget();
   by("client").focus({ preventScroll: true });
 }
 

@@ -85,7 +85,8 @@ def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sh
         if p.needed and name not in built[section]:
             table = plain.get(section)
             if key not in wrong and not (unit == NO_UNIT and isinstance(table, Mapping) and name in table):
-                faults.append(Fault(key, f"{p.label} is needed"))
+                too = ", with a scan too: the tape has the last word" if built["body"].get("scan") else ""
+                faults.append(Fault(key, f"{p.label} is needed{too}"))
             built[section][name] = p.high  # stands in, so that the rest can still be checked; never leaves here
             wrong |= {key}
     told = unit if unit in UNITS else _unit_of_hip(plain)

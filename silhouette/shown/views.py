@@ -22,8 +22,11 @@ from silhouette.cloth.pressed import pressed_pads
 from silhouette.pipeline import Preview
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import lay_pads
+from silhouette.shown.scan_veil import COLOUR as VEIL_COLOUR
+from silhouette.shown.scan_veil import FAINT, Veil, veil_of
 from silhouette.shown.scene import dressed_surfaces, padded_surfaces
 from silhouette.shown.shading import THROUGH, lit, ways_outward
+from silhouette.shown.skin_surfaces import body_surfaces
 from silhouette.shown.surface import Role, Surface
 from silhouette.shown.tones import colours_of
 
@@ -53,7 +56,8 @@ def can_render() -> bool:
 
 
 def views_file(preview: Preview, width: int = 400) -> bytes | None:
-    """``views.png``: dressed before, dressed after, and the pads on the body, from four sides at one scale.
+    """``views.png``: dressed before, dressed after, the pads on the body, and her scan over it, from four sides at one
+    scale.
 
     ``width`` of one view in pixels; the picture is four of them wide. None where nothing can be drawn.
     """
@@ -68,6 +72,9 @@ def views_file(preview: Preview, width: int = 400) -> bytes | None:
     colours = colours_of(preview)
     frame = Frame.round([surface for _, surfaces in stages for surface in surfaces], preview)
     rows = [pictures(surfaces, colours, frame, width) for _, surfaces in stages]
+    if (veil := veil_of(preview)) is not None:
+        rows.append(pictures(body_surfaces(preview.body), colours, frame, width, veil=veil))
+        stages.append(("the scan", ()))
     return _captioned([np.concatenate(row, axis=1) for row in rows], [name for name, _ in stages], width)
 
 
@@ -95,8 +102,9 @@ def pictures(
     frame: Frame,
     width: int,
     eyes: Sequence[tuple[str, float]] = EYES,
+    veil: Veil | None = None,
 ) -> list[Any]:
-    """One picture (height, ``width``, 3) for each eye, drawn at twice the size and brought down."""
+    """One picture (height, ``width``, 3) for each eye, drawn at twice the size and brought down; a ``veil`` over it."""
     import pyvista as pv
 
     height = int(width * frame.shape)
@@ -106,12 +114,17 @@ def pictures(
         meshes = [(_mesh(surface), ways_outward(surface) * _FLIP, surface) for surface in surfaces]
         for mesh, _, _ in meshes:
             plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False)
+        over = None if veil is None else _veil_mesh(veil)
+        if over is not None:
+            plotter.add_mesh(over, scalars="colour", rgb=True, lighting=False, opacity=FAINT)
         shots = []
         for _, angle in eyes:
             axes = _look(plotter, np.radians(angle), frame)
             for mesh, normals, surface in meshes:
                 through = THROUGH if surface.role == "skin" else 0.0
                 mesh["colour"] = lit(normals, colours[surface.role], axes, surface.shade, through).reshape(-1, 3)
+            if veil is not None and over is not None:
+                over["colour"] = lit(veil.normals * _FLIP, VEIL_COLOUR, axes)
             plotter.render()
             shot = np.asarray(plotter.screenshot(None, return_img=True), dtype=np.uint16)
             shots.append(
@@ -133,6 +146,15 @@ def _mesh(surface: Surface) -> Any:
     faces = np.stack([np.full((rows - 1) * (columns - 1), 4), *(c.ravel() for c in corners)], axis=1)
     mesh = pv.PolyData(surface.points.reshape(-1, 3) * _FLIP, faces.ravel())
     mesh["colour"] = np.zeros((rows * columns, 3), np.uint8)
+    return mesh
+
+
+def _veil_mesh(veil: Veil) -> Any:
+    import pyvista as pv
+
+    corners = np.column_stack([np.full(len(veil.triangles), 3), veil.triangles])
+    mesh = pv.PolyData(veil.points * _FLIP, corners.ravel())
+    mesh["colour"] = np.zeros((len(veil.points), 3), np.uint8)
     return mesh
 
 

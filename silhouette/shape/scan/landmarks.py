@@ -22,6 +22,7 @@ from silhouette.shape.scan.standing import Standing, facing, two_legs
 HOLE: Final = 60.0  #: mm; loose ends of a section nearer than this are the rim of a hole
 LEG: Final = 340.0  #: mm from crotch to knee of an average figure
 KNEE_HEIGHT: Final = 0.276 / 0.480  #: of the height of the crotch
+SHORTEST: Final = 0.7  #: of that: what ends higher has no knees
 FEET: Final = 1.6  #: feet are so much longer than ankles
 SIZE_OFF: Final = 0.22  #: logarithm by which the scan's girth may miss the sheet's while the unit is looked for
 SEAT: Final = 8.0  #: mm that the seat stands out further than the belly, or front and back are not sure
@@ -44,6 +45,7 @@ class Placed:
     unit     what one unit of the file is
     found    which of the four levels were found, not given
     doubts   what is doubtful, in words
+    reasons  why it cannot be used, as far as its levels tell
     """
 
     mesh: Mesh
@@ -55,6 +57,7 @@ class Placed:
     unit: ScanUnit
     found: frozenset[str]
     doubts: tuple[str, ...]
+    reasons: tuple[str, ...]
 
 
 def unit_of_scan(standing: Standing, sheet: Sheet) -> ScanUnit:
@@ -79,7 +82,7 @@ def unit_of_scan(standing: Standing, sheet: Sheet) -> ScanUnit:
 
 
 def placed(standing: Standing, sheet: Sheet) -> Placed:
-    """Orientation, unit and landmarks, found or given. Raises ``UnfitScanError`` with all that is wrong."""
+    """Orientation, unit and landmarks, found or given. Raises ``UnfitScanError`` where there are none."""
     unit = unit_of_scan(standing, sheet)
     foot, scale = standing.foot, MM_PER_SCAN_UNIT[unit]
     mesh = Mesh((standing.mesh.vertices - [0.0, 0.0, foot]) * scale, standing.mesh.triangles)
@@ -87,14 +90,15 @@ def placed(standing: Standing, sheet: Sheet) -> Placed:
     crotch = sheet.body.scan_crotch if sheet.body.scan_crotch is not None else parting
     mesh = _in_body_axes(mesh, standing, sheet, parting)
     profile = Profile.of(mesh, crotch, parting)
+    reasons: list[str] = []
     if sheet.body.scan_front is None:
         ahead, behind = profile.bulges()
         if abs(ahead - behind) < SEAT:
-            raise UnfitScanError('front and back cannot be told apart: say which axis she faces, body.scan_front = "y"')
+            reasons.append('front and back cannot be told apart: say which axis she faces, body.scan_front = "y"')
         if ahead > behind:
             mesh = Mesh(mesh.vertices * [-1.0, -1.0, 1.0], mesh.triangles)
             profile = replace(profile, parts=[[part.turned() for part in parts] for parts in profile.parts])
-    return _with_levels(mesh, profile, sheet, unit, crotch)
+    return _with_levels(mesh, profile, sheet, unit, crotch, reasons)
 
 
 def _parting(mesh: Mesh, low: float, high: float) -> float:
@@ -181,7 +185,9 @@ def _longest(parts: list[Part]) -> float:
     return max((float((p.high - p.low).max()) for p in parts[:2]), default=0.0)
 
 
-def _with_levels(mesh: Mesh, profile: Profile, sheet: Sheet, unit: ScanUnit, crotch: float) -> Placed:
+def _with_levels(
+    mesh: Mesh, profile: Profile, sheet: Sheet, unit: ScanUnit, crotch: float, reasons: list[str]
+) -> Placed:
     own, drops, leg = sheet.body, sheet.drops, profile.leg
     doubts: list[str] = []
     found = {name for name in ("waist", "hip", "crotch", "knee") if getattr(own, f"scan_{name}") is None}
@@ -201,10 +207,11 @@ def _with_levels(mesh: Mesh, profile: Profile, sheet: Sheet, unit: ScanUnit, cro
         knee, found = waist - drops.knee, found - {"knee"}
     if knee is None:
         knee = _knee(profile, foot)
-    reasons = [*_missing(profile, waist, knee), *_order(waist, hip, crotch, knee)]
-    if reasons:
-        raise UnfitScanError(*reasons)
-    return Placed(mesh, profile, waist, hip, crotch, knee, unit, frozenset(found), tuple(doubts))
+    missing = [*_missing(profile, waist, knee)]
+    if "knee" in found and crotch < SHORTEST * LEG:
+        missing = [f"levels are missing: it ends {crotch:.0f} mm below the crotch, above the knee"]
+    reasons += missing or _order(waist, hip, crotch, knee)
+    return Placed(mesh, profile, waist, hip, crotch, knee, unit, frozenset(found), tuple(doubts), tuple(reasons))
 
 
 def _furthest_back(profile: Profile, low: float, high: float) -> float:

@@ -96,7 +96,8 @@ def _placed(sheet: Sheet, place: Path, stamp: Stamp) -> Placed:
 @lru_cache(maxsize=8)
 def _built(sheet: Sheet, place: Path, stamp: Stamp) -> Body:
     scan = _placed(sheet, place, stamp)
-    reasons = [*reasons_against(scan, scan.profile, legs_given=sheet.body.scan_crotch is not None)]
+    legs_given = sheet.body.scan_crotch is not None
+    reasons = [*scan.reasons, *reasons_against(scan, scan.profile, legs_given=legs_given)]
     if reasons:
         raise SheetError([_fault(sheet, reason) for reason in reasons])
     try:

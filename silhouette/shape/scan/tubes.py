@@ -18,7 +18,7 @@ from silhouette.shape.scan.slices import Part, TornMeshError, hull, sections
 from silhouette.shape.sizing import FINE, middle_of, rows_of
 from silhouette.shape.support import DIRECTIONS, girth_of, support
 
-AT_CROTCH: Final = 0.6  #: mm above the crotch at which its own section is taken
+AT_CROTCH: Final = 0.1  #: mm above the crotch at which its own section is taken
 NEAR: Final = 4.0  #: mm; levels so near are softened together
 SOFTENED: Final = 1  #: passes that take the facets of a mesh off, down the levels and round
 

@@ -89,5 +89,5 @@ def test_the_veil_in_the_picture_lies_on_the_body(seen):
     side = near & (np.abs(normals[:, 0]) > 0.99)
     assert side.sum() > 20
     reach = np.interp(-points[side, 2], drops, seam[0, :, 0])
-    assert np.abs(np.abs(points[side, 0]) - STANDS_OFF - reach).max() < 2.0
+    assert np.abs(np.abs(points[side, 0]) - STANDS_OFF - reach).max() < 3.0
     assert veil_of(silhouette.preview(silhouette.read_sheet("demo"))) is None

@@ -58,8 +58,8 @@ function outline(f, figure, pairs) {
 }
 
 /** Before (thin) over after, with levels, girths and the places that reasons point at. */
-export function silhouettes(numbers, { width, height, unit, places = [], pointed = null, margin = 0 }) {
-  const f = frameOf(numbers, width, height, margin);
+export function silhouettes(numbers, { width, height, unit, places = [], pointed = null, frame = null }) {
+  const f = frame ?? frameOf(numbers, width, height);
   const svg = sheet(width, height, silhouetteWords(numbers, unit));
   const small = width < 520;
   svg.append(levelLines(f, numbers, unit, small));

@@ -1,6 +1,6 @@
 // The working drawings below the picture: silhouettes to scale and the flat draft, both shaped by hand.
 
-import { draftFrame, draftPicture } from "./draft.js";
+import { draftFrame, draftPicture, padsOf } from "./draft.js";
 import { frameOf, heightFor, placeOf, silhouettes, spread } from "./drawing.js";
 import { createHandles } from "./handles.js";
 import { stepText, tapeStep, tapeText } from "./lengths.js";
@@ -56,8 +56,8 @@ export function createOutlines(state, hooks) {
       const [width, most] = size("outlines", 0.66);
       const height = rooms.outlines.fixed ? most : Math.ceil(heightFor(numbers, width, most, MARGIN));
       const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
-      maps.outlines = frameOf(numbers, width, height, MARGIN);
-      fillWith(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed, margin: MARGIN }));
+      if (!handles.outlines.held || !maps.outlines) maps.outlines = frameOf(numbers, width, height, MARGIN);
+      fillWith(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed, frame: maps.outlines }));
       handles.outlines.place(onOutlines(maps.outlines), width, height);
     }
     if (rooms.draft?.width > 50) {
@@ -68,7 +68,8 @@ export function createOutlines(state, hooks) {
         handles.draft.place({}, width, height);
         return;
       }
-      maps.draft = draftFrame(numbers, side, width, height);
+      // what is held stays under the hand: the drawing is fitted anew once it is let go
+      maps.draft = handles.draft.held && maps.draft ? { ...maps.draft, pads: padsOf(numbers, side) } : draftFrame(numbers, side, width, height);
       fillWith(under.draft, draftPicture(numbers, maps.draft, { width, height, unit, side }));
       handles.draft.place(onDraft(maps.draft), width, height);
     }

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import SIDES
@@ -31,126 +32,107 @@ def making_order(
     seen: Preview, templates: Sequence[Template], edges: Sequence[Edge], advice: Sequence[str]
 ) -> tuple[Step, ...]:
     """The numbered list for one preview; empty when it has no pads."""
-    unit = seen.sheet.unit
-
-    def told(mm: float) -> str:
-        return format_length(mm, unit).replace(" ", "\u00a0")
-
-    foams = " and ".join(both(f, unit).replace(" ", "\u00a0") for f in sorted({e.foam for e in edges}))
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
-    mirrored = any(pad.twin for pad in seen.pads)
-    steps = [
-        Step(
-            "Measure the foam first",
-            "Let the sheet lie flat and unpressed for 24 hours, then measure its thickness in three places. These "
-            f"pieces are drawn for {foams}. If yours differs by more than "
-            f"{f'{SHEET_TOLERANCE:g} mm' if unit != 'in' else '1/16 in'}, enter what you read as foam.measured in "
-            "the sheet and print again: foam is often thinner than it is sold.",
-            fill=("measured",),
-        ),
-        Step(
-            "Check the print and cut out the paper",
-            "Measure the square on every page: 100 mm inside, 4 in outside. Join pages at the lettered crosses. "
-            "Cut the pieces out on the heavy line.",
-        ),
-        Step(
-            "Cut shell and lining",
-            "By the full-size pieces, allowances included; or by her own block and the side-seam strip, which adds "
-            "what the pads take, all of it at the side seams. The lining goes by the body. Fold darts to the centre; "
-            "baste and try on before anything is trimmed.",
-        ),
-        Step(
-            "Mark the foam",
-            "Lay the pieces as on the foam layout, printed face up, arrows as drawn. Trace round them; mark "
-            "notches, hip line and bevel line. Write the name and UP on each piece at once: they look alike once "
-            "cut.",
-        ),
-        Step(
-            "Cut the foam",
-            "Cut upright through the sheet, in one long stroke where you can, with a fresh blade.",
-            "Sharp blade: cut away from your body and from the hand that holds, on a cutting mat; cap it between cuts.",
-        ),
-    ]
-    if any(e.bevel > 0 for e in edges):
-        steps.append(
-            Step(
-                "Carve the edge",
-                "On the face you see only. Draw the three dotted lines, cut slanting steps from line to line, then "
-                "blend them until the edge card shows no light. Run the bevel out to nothing at the edge"
-                + (", and leave the side seam at full thickness." if sewn else "."),
-                "Carve away from the body. Sand or grind only with ventilation and a dust mask.",
-            )
-        )
-    if mirrored:
-        steps.append(
-            Step(
-                "Check the mirrored pairs",
-                "Lay each left piece on its right one, outside against outside: outlines and notches must meet, "
-                "and the stack must be evenly thick.",
-            )
-        )
-    slabs = sorted({pad.layers for pad in seen.pads if pad.layers > 1})
-    if slabs:
-        steps.append(
-            Step(
-                "Lay the slabs on one another",
-                "The largest goes to the body. Lay each next slab on it by its name, side seams and notches level; it "
-                "begins where the bevel of the one below ends, so that one slope runs through all. Catch them together "
-                "with long stitches, thread and not glue.",
-            )
-        )
-    further = sorted({pad.label for pad in seen.pads if pad.label})
-    if further:
-        steps.append(
-            Step(
-                "Place the further pads",
-                f"{', '.join(further).capitalize()}: by the drops on the pieces, over the pads named first where they "
-                "meet.",
-            )
-        )
-    narrowed = pad_notes(seen, seen.sheet.unit)
-    if narrowed:
-        steps.append(Step("Where the leg begins", " ".join(narrowed) + " The pieces are printed so."))
-    if advice:
-        steps.append(Step("Shape what will not lie flat", " ".join(advice)))
+    joined = (_SEW,) if sewn else ()
     firm = seen.sheet.cloth.cover_stretch < FIRM
-    if firm:
-        steps.append(_cover(firm))
-    if sewn:
-        steps.append(
-            Step(
-                "Sew front to back",
-                "Butt the two side-seam edges together, notches matched, and whip them with strong thread through "
-                "both faces, stitches about 10 mm apart, snug but not pulled in. Thread, not glue: glue does not "
-                "survive washing.",
-                "If you do use glue anywhere: fresh air, no flame near, gloves, and none against the skin.",
-            )
+    return (
+        _measure({e.foam for e in edges}, seen.sheet.unit),
+        *_CUT,
+        *((_carve(sewn),) if any(e.bevel > 0 for e in edges) else ()),
+        *_joined(seen.pads),
+        *_shaped(seen, advice),
+        *((_cover(firm), *joined) if firm else (*joined, _cover(firm))),
+        *_on_her(seen),
+        _RECORD,
+    )
+
+
+def _measure(foams: Iterable[float], unit: str) -> Step:
+    sold = " and ".join(both(foam, unit).replace(" ", "\u00a0") for foam in sorted(foams))
+    return Step(
+        "Measure the foam first",
+        "Let the sheet lie flat and unpressed for 24 hours, then measure its thickness in three places. These "
+        f"pieces are drawn for {sold}. If yours differs by more than "
+        f"{f'{SHEET_TOLERANCE:g} mm' if unit != 'in' else '1/16 in'}, enter what you read as foam.measured in "
+        "the sheet and print again: foam is often thinner than it is sold.",
+        fill=("measured",),
+    )
+
+
+_CUT: Final = (
+    Step(
+        "Check the print and cut out the paper",
+        "Measure the square on every page: 100 mm inside, 4 in outside. Join pages at the lettered crosses. "
+        "Cut the pieces out on the heavy line.",
+    ),
+    Step(
+        "Cut shell and lining",
+        "By the full-size pieces, allowances included; or by her own block and the side-seam strip, which adds "
+        "what the pads take, all of it at the side seams. The lining goes by the body. Fold darts to the centre; "
+        "baste and try on before anything is trimmed.",
+    ),
+    Step(
+        "Mark the foam",
+        "Lay the pieces as on the foam layout, printed face up, arrows as drawn. Trace round them; mark "
+        "notches, hip line and bevel line. Write the name and UP on each piece at once: they look alike once "
+        "cut.",
+    ),
+    Step(
+        "Cut the foam",
+        "Cut upright through the sheet, in one long stroke where you can, with a fresh blade.",
+        "Sharp blade: cut away from your body and from the hand that holds, on a cutting mat; cap it between cuts.",
+    ),
+)
+
+
+def _carve(sewn: bool) -> Step:
+    return Step(
+        "Carve the edge",
+        "On the face you see only. Draw the three dotted lines, cut slanting steps from line to line, then "
+        "blend them until the edge card shows no light. Run the bevel out to nothing at the edge"
+        + (", and leave the side seam at full thickness." if sewn else "."),
+        "Carve away from the body. Sand or grind only with ventilation and a dust mask.",
+    )
+
+
+def _joined(pads: Sequence[Pad]) -> Iterator[Step]:
+    """Pieces that are compared with, or laid on, one another."""
+    if any(pad.twin for pad in pads):
+        yield Step(
+            "Check the mirrored pairs",
+            "Lay each left piece on its right one, outside against outside: outlines and notches must meet, "
+            "and the stack must be evenly thick.",
         )
-    if not firm:
-        steps.append(_cover(firm))
-    steps += [
-        Step(
-            "Hang the pads",
-            f"Side seam on side seam, {places_told(seen)}. Hang them from the waistband with tape, or catch "
-            "them to the lining; nothing may pull on the foam.",
-        ),
-        Step(
-            "Fit",
-            f"With the tape level at {told(seen.figure.new_hip_drop)} below the waist it should read about "
-            f"{told(seen.new_hip_girth)} over the pads, give or take "
-            f"{told(max(seen.figure.sheet_tolerance, 1.6))} for the foam's own tolerance, and about "
-            f"{told(seen.shell.worn_hip)} pressed to the shell. Look from the front, the side and the back, at arm's "
-            "length and from across the room; no edge may show when she sits and stands up.",
-            "Take pads off at once if anything pinches, numbs or chafes.",
-        ),
-        Step(
-            "Record the fitted girth",
-            "Read the tape over the finished garment at the same level and write it down; silhouette fitted keeps it "
-            "in the sheet, and next time starts from there.",
-            fill=("date", "over the pads", "over the garment"),
-        ),
-    ]
-    return tuple(steps)
+    if any(pad.layers > 1 for pad in pads):
+        yield Step(
+            "Lay the slabs on one another",
+            "The largest goes to the body. Lay each next slab on it by its name, side seams and notches level; it "
+            "begins where the bevel of the one below ends, so that one slope runs through all. Catch them together "
+            "with long stitches, thread and not glue.",
+        )
+    if further := sorted({pad.label for pad in pads if pad.label}):
+        yield Step(
+            "Place the further pads",
+            f"{', '.join(further).capitalize()}: by the drops on the pieces, over the pads named first where they "
+            "meet.",
+        )
+
+
+def _shaped(seen: Preview, advice: Sequence[str]) -> Iterator[Step]:
+    """What this body asks of its pads."""
+    if narrowed := pad_notes(seen, seen.sheet.unit):
+        yield Step("Where the leg begins", " ".join(narrowed) + " The pieces are printed so.")
+    if advice:
+        yield Step("Shape what will not lie flat", " ".join(advice))
+
+
+_SEW: Final = Step(
+    "Sew front to back",
+    "Butt the two side-seam edges together, notches matched, and whip them with strong thread through "
+    "both faces, stitches about 10 mm apart, snug but not pulled in. Thread, not glue: glue does not "
+    "survive washing.",
+    "If you do use glue anywhere: fresh air, no flame near, gloves, and none against the skin.",
+)
 
 
 def _cover(firm: bool) -> Step:
@@ -170,17 +152,55 @@ def _cover(firm: bool) -> Step:
     )
 
 
+def _on_her(seen: Preview) -> tuple[Step, Step]:
+    unit = seen.sheet.unit
+    level, read, by, pressed = (
+        _unbroken(mm, unit)
+        for mm in (
+            seen.figure.new_hip_drop,
+            seen.new_hip_girth,
+            max(seen.figure.sheet_tolerance, SHEET_TOLERANCE),
+            seen.shell.worn_hip,
+        )
+    )
+    return (
+        Step(
+            "Hang the pads",
+            f"Side seam on side seam, {places_told(seen)}. Hang them from the waistband with tape, or catch "
+            "them to the lining; nothing may pull on the foam.",
+        ),
+        Step(
+            "Fit",
+            f"With the tape level at {level} below the waist it should read about {read} over the pads, give or take "
+            f"{by} for the foam's own tolerance, and about {pressed} pressed to the shell. Look from the front, the "
+            "side and the back, at arm's length and from across the room; no edge may show when she sits and stands "
+            "up.",
+            "Take pads off at once if anything pinches, numbs or chafes.",
+        ),
+    )
+
+
+_RECORD: Final = Step(
+    "Record the fitted girth",
+    "Read the tape over the finished garment at the same level and write it down; silhouette fitted keeps it "
+    "in the sheet, and next time starts from there.",
+    fill=("date", "over the pads", "over the garment"),
+)
+
+
+def _unbroken(mm: float, unit: str) -> str:
+    """A length on one line."""
+    return format_length(mm, unit).replace(" ", "\u00a0")
+
+
 def places_told(seen: Preview) -> str:
     """Where the pads go, in words."""
 
-    def told(mm: float) -> str:
-        return format_length(mm, seen.sheet.unit).replace(" ", "\u00a0")
-
     backs = any(p.part == "back" for p in seen.pads)
     return (
-        f"upper end {_per_side(seen, _start, told)} below the waist, hip notch "
-        f"{told(seen.body.measures.hip_drop)} below it"
-        + (f", back edge {_per_side(seen, _gap, told)} from the centre back" if backs else "")
+        f"upper end {_per_side(seen, _start)} below the waist, hip notch "
+        f"{_unbroken(seen.body.measures.hip_drop, seen.sheet.unit)} below it"
+        + (f", back edge {_per_side(seen, _gap)} from the centre back" if backs else "")
     )
 
 
@@ -192,10 +212,10 @@ def _gap(pads: Sequence[Pad]) -> float | None:
     return next((max(p.clearance, 0.0) for p in pads if p.part == "back"), None)
 
 
-def _per_side(seen: Preview, measure: Callable[[Sequence[Pad]], float | None], told: Callable[[float], str]) -> str:
+def _per_side(seen: Preview, measure: Callable[[Sequence[Pad]], float | None]) -> str:
     """One length when both sides agree, else one for each side."""
     found = [(side, measure([p for p in seen.pads if p.side == side])) for side in SIDES]
     known = [(name, mm) for name, mm in found if mm is not None]
     if len({round(mm, 1) for _, mm in known}) == 1:
-        return told(known[0][1])
-    return " and ".join(f"{told(mm)} ({name})" for name, mm in known)
+        return _unbroken(known[0][1], seen.sheet.unit)
+    return " and ".join(f"{_unbroken(mm, seen.sheet.unit)} ({name})" for name, mm in known)

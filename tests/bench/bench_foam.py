@@ -1,13 +1,15 @@
-"""Times cloth over foam, the choice of a thickness and a sweep: ``python -m tests.bench.bench_foam``.
+"""Times cloth over foam, the choice of a thickness and a sweep: ``python -m tests.bench.bench_foam [--short]``.
 
 Beside the worn equilibrium stands the plain library route for one level: the foam's energy and the tape round
 ``scipy.spatial.ConvexHull`` minimised by ``scipy.optimize`` for trial tensions in a bracketed root.
+``--short`` sweeps once over 11 x 11 values.
 """
 
 from __future__ import annotations
 
 import os
 import resource
+import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
@@ -84,18 +86,20 @@ def main() -> None:
     first, second = read_axes(["pads.thickness=0.25..1.25in", "pads.start=1..3in"], asked)
     times: dict[int, list[float]] = {1: [], 2: []}
     spent: dict[int, list[float]] = {1: [], 2: []}
-    for _ in range(3):
+    short = "--short" in sys.argv
+    steps = 11 if short else 41
+    for _ in range(1 if short else 3):
         for cores in times:
             before = resource.getrusage(resource.RUSAGE_CHILDREN)
             with ProcessPoolExecutor(cores) as pool:
                 list(pool.map(abs, range(cores)))  # processes are up before the clock starts
                 start = time.perf_counter()
-                sweep(asked, first, second, 41, pool)
+                sweep(asked, first, second, steps, pool)
                 times[cores].append(time.perf_counter() - start)
             after = resource.getrusage(resource.RUSAGE_CHILDREN)
             spent[cores].append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
     quickest = {cores: min(runs) for cores, runs in times.items()}
-    print(f"sweep 41 x 41 on {os.cpu_count()} cores of this machine")
+    print(f"sweep {steps} x {steps} on {os.cpu_count()} cores of this machine")
     for cores, runs in times.items():
         print(
             f"  {cores} process(es): median {median(runs):.1f} s, best {quickest[cores]:.1f} s; "

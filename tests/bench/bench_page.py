@@ -1,9 +1,10 @@
 """How fast the consultation page answers: the server alone, then slider to changed picture in headless Chromium.
 
-    python tests/bench/bench_page.py [--server] [path to Chromium]
+    python tests/bench/bench_page.py [--server] [--short] [path to Chromium]
 
 Wanted of the server, on two cores with nothing else to do: half of the live answers to one client within 15 ms, 80
-answers a second, 64 clients at once without an error. ``--server`` stops there. Chromium draws with software WebGL.
+answers a second, 64 clients at once without an error. ``--server`` stops there; ``--short`` asks and moves a tenth as
+often, to see that all of it runs. Chromium draws with software WebGL.
 Reports medians and worst cases; asserts nothing, because a shared machine decides the last factor of two.
 """
 
@@ -128,20 +129,21 @@ def live_answers(address: str, clients: int, each: int) -> str:
 
 def main() -> None:
     print(f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.2f}")
-    arguments = [a for a in sys.argv[1:] if a != "--server"]
+    arguments = [a for a in sys.argv[1:] if a not in ("--server", "--short")]
+    share = 10 if "--short" in sys.argv else 1
     with tempfile.TemporaryDirectory() as folder, server(Path(folder)) as address:
         for clients, each in ((1, 400), (8, 50), (64, 12)):
-            print(live_answers(address, clients, each))
+            print(live_answers(address, clients, max(each // share, 1)))
         if "--server" not in sys.argv:
             if (chromium := arguments[0] if arguments else CHROMIUM) is None:
                 sys.exit(f"no Chromium found: {HOW_TO_GET_IT}")
-            pictures(address, chromium)
+            pictures(address, chromium, STEPS // share)
     static = resources.files("silhouette.page") / "static"
     print(f"all static files, hand-over's included: {sum(len(f.read_bytes()) for f in static.iterdir()) / 1000:.0f} KB")
 
 
-def pictures(address: str, chromium: str) -> None:
-    """Slider to picture in a real browser."""
+def pictures(address: str, chromium: str, steps: int) -> None:
+    """Slider to picture in a real browser, in so many quick steps."""
     from playwright.sync_api import Response, sync_playwright
 
     with sync_playwright() as play:
@@ -165,14 +167,14 @@ def pictures(address: str, chromium: str) -> None:
             f"first reply {max(sizes) / 1000:.0f} KB"
         )
         for key, values in (
-            ("pads.bevel", [16 + i % 9 for i in range(STEPS)]),
-            ("pads.start", [10 + (7 * i) % 19 for i in range(STEPS)]),
-            ("girths.hip", [330 + (3 * i) % 25 for i in range(STEPS)]),
+            ("pads.bevel", [16 + i % 9 for i in range(steps)]),
+            ("pads.start", [10 + (7 * i) % 19 for i in range(steps)]),
+            ("girths.hip", [330 + (3 * i) % 25 for i in range(steps)]),
         ):
             sizes.clear()
             times = [page.evaluate(ONE_STEP, [key, value]) for value in values]
             print(
-                f"{key}: slider to picture, {STEPS} quick steps: median {statistics.median(times):.0f} ms, "
+                f"{key}: slider to picture, {steps} quick steps: median {statistics.median(times):.0f} ms, "
                 f"worst {max(times):.0f} ms; largest reply {max(sizes) / 1000:.0f} KB"
             )
             rate = page.evaluate(SWEEP, [key, values])

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 import silhouette
+from silhouette.asked.sheet import PARAMETERS
 from tests.page.browser import Watched, open_drawer, reveal, settled
 from tests.page.test_change import picture
 
@@ -191,14 +192,14 @@ def test_the_line_below_the_five_says_what_each_does(watched: Watched) -> None:
     page = watched.page
     said = set()
     for key in ("aim.hip", "pads.thickness", "pads.start", "pads.end", "pads.bevel", "aim.look"):
-        help_ = silhouette.asked.sheet.PARAMETERS[key].help
+        help_ = PARAMETERS[key].help
         page.locator(f'[data-key="{key}"]').hover()
         assert page.locator("#five-help").inner_text() == help_
         said.add(help_)
         page.locator("#client").hover()
     assert len(said) == 6
     page.locator('[id="field-pads.end"]').focus()
-    assert page.locator("#five-help").inner_text() == silhouette.asked.sheet.PARAMETERS["pads.end"].help
+    assert page.locator("#five-help").inner_text() == PARAMETERS["pads.end"].help
     reveal(page, "pads.fullness")
     about = page.locator('[data-key="pads.fullness"] .about')
     about.click()

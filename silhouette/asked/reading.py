@@ -46,6 +46,9 @@ def read_text(text: str, folder: Path | None = None) -> Sheet:
     return from_plain(plain_of(text), folder)
 
 
+_Tables = dict[str, dict[str, Any]]
+
+
 def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sheet:
     """A sheet from nested plain values, as TOML or JSON give them.
 
@@ -62,33 +65,8 @@ def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sh
         if key not in TOP and key not in KEPT_TABLES:
             faults.append(Fault(_name(key), f"unknown section or key{_home(str(key)) or nearest_key(str(key), TOP)}"))
 
-    built: dict[str, dict[str, Any]] = {}
-    sides: dict[str, dict[str, Any]] = {}
-    for section in SECTIONS:
-        table = plain.get(section, {})
-        if not isinstance(table, Mapping):
-            faults.append(Fault(section, f"must be a table: write [{section}] and its keys below"))
-            table = {}
-        own = {k: v for k, v in table.items() if not (section == "pads" and k in SIDES)}
-        built[section] = dict(_read_table(section, section, own, unit, faults))
-    for side in SIDES:
-        pads = plain.get("pads", {})
-        table = pads.get(side, {}) if isinstance(pads, Mapping) else {}
-        if not isinstance(table, Mapping):
-            faults.append(Fault(f"pads.{side}", f"must be a table: write [pads.{side}] and its keys below"))
-            table = {}
-        sides[side] = dict(_read_table("pads", f"pads.{side}", table, unit, faults))
-
-    wrong = frozenset(fault.place.split(" ")[0] for fault in faults)
-    for key, p in PARAMETERS.items():
-        section, name = key.split(".")
-        if p.needed and name not in built[section]:
-            table = plain.get(section)
-            if key not in wrong and not (unit == NO_UNIT and isinstance(table, Mapping) and name in table):
-                too = ", with a scan too: the tape has the last word" if built["body"].get("scan") else ""
-                faults.append(Fault(key, f"{p.label} is needed{too}"))
-            built[section][name] = p.high  # stands in, so that the rest can still be checked; never leaves here
-            wrong |= {key}
+    built, sides = _read_tables(plain, unit, faults)
+    wrong = _fill_needed(plain, built, unit, faults)
     told = unit if unit in UNITS else _unit_of_hip(plain)
     narrow_bevel(built["pads"], sides)
     if told != "in":  # metric stock where a metric sheet says nothing
@@ -112,6 +90,36 @@ def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sh
     if not sheet.body.scan or folder is None:
         return sheet
     return replace(sheet, folder=str(Path(folder).absolute()))
+
+
+def _read_tables(plain: Mapping[str, Any], unit: str | None, faults: list[Fault]) -> tuple[_Tables, _Tables]:
+    """Values by section and, of the pads, by side."""
+
+    def values(section: str, place: str, table: object, beside: tuple[str, ...] = ()) -> dict[str, Any]:
+        if not isinstance(table, Mapping):
+            faults.append(Fault(place, f"must be a table: write [{place}] and its keys below"))
+            return {}
+        return dict(_read_table(section, place, {k: v for k, v in table.items() if k not in beside}, unit, faults))
+
+    built = {name: values(name, name, plain.get(name, {}), SIDES if name == "pads" else ()) for name in SECTIONS}
+    pads = plain.get("pads", {})
+    of_sides = pads if isinstance(pads, Mapping) else {}
+    return built, {side: values("pads", f"pads.{side}", of_sides.get(side, {})) for side in SIDES}
+
+
+def _fill_needed(plain: Mapping[str, Any], built: _Tables, unit: str | None, faults: list[Fault]) -> frozenset[str]:
+    """Stand-ins for what is needed and missing, so that the rest can be checked; the keys that are at fault."""
+    wrong = frozenset(fault.place.split(" ")[0] for fault in faults)
+    for key, p in PARAMETERS.items():
+        section, name = key.split(".")
+        if p.needed and name not in built[section]:
+            table = plain.get(section)
+            if key not in wrong and not (unit == NO_UNIT and isinstance(table, Mapping) and name in table):
+                too = ", with a scan too: the tape has the last word" if built["body"].get("scan") else ""
+                faults.append(Fault(key, f"{p.label} is needed{too}"))
+            built[section][name] = p.high  # never leaves here
+            wrong |= {key}
+    return wrong
 
 
 def _read_unit(plain: Mapping[str, Any], faults: list[Fault]) -> str | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -122,6 +123,33 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
     added, look = swept.added[made] / MM_PER[unit], swept.look[made]
     front = swept.front()
     low, high = min(-0.3, float(look.min()) - 0.1), max(1.3, float(look.max()) + 0.15)
+    _verdict_bands(axes, low, high)
+    axes.plot(added, look, ".", color=FAINT, markersize=2.5, alpha=0.55)
+    line = np.array([(swept.added[pair] / MM_PER[unit], swept.look[pair]) for pair in front])
+    if len(line):
+        axes.plot(*line.T, "-", color=FOAM, linewidth=2)
+    axes.set_ylim(low, high)
+    span = max(float(np.ptp(added)), 1e-6)
+    axes.set_xlim(float(added.min()) - 0.03 * span, float(added.max()) + 0.06 * span)
+    axes.set_xlabel(f"added to the hip ({unit})")
+    axes.set_ylabel("look of the gravest check: 0 is the watch limit, 1 the obvious limit")
+    axes.yaxis.label.set_fontsize(9)
+    if front:
+        shares = np.linspace(0, len(front) - 1, THUMBNAILS).round().astype(int)
+        _figures_over(axes, swept, [front[k] for k in sorted(set(shares))], unit)
+    name = plain_text(swept.sheet.client.name, LONGEST_NAME)
+    drawing.text(
+        0.09,
+        0.966,
+        f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
+        fontsize=12.5,
+        va="center",
+    )
+    return drawing
+
+
+def _verdict_bands(axes: Axes, low: float, high: float) -> None:
+    """The three verdicts as bands behind a chart, between its lowest and highest look."""
     for bottom, top, verdict in ((low, 0.0, "fine"), (0.0, 1.0, "watch"), (1.0, high, "obvious")):
         axes.axhspan(bottom, top, color=COLOURS[verdict], linewidth=0)
         axes.text(
@@ -135,25 +163,16 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
             fontsize=11,
             alpha=0.7,
         )
-    axes.plot(added, look, ".", color=FAINT, markersize=2.5, alpha=0.55)
-    line = np.array([(swept.added[pair] / MM_PER[unit], swept.look[pair]) for pair in front])
-    if len(line):
-        axes.plot(*line.T, "-", color=FOAM, linewidth=2)
-    axes.set_ylim(low, high)
-    span = max(float(np.ptp(added)), 1e-6)
-    axes.set_xlim(float(added.min()) - 0.03 * span, float(added.max()) + 0.06 * span)
-    axes.set_xlabel(f"added to the hip ({unit})")
-    axes.set_ylabel("look of the gravest check: 0 is the watch limit, 1 the obvious limit")
-    axes.yaxis.label.set_fontsize(9)
-    chosen = (
-        [front[k] for k in sorted(set(np.linspace(0, len(front) - 1, THUMBNAILS).round().astype(int)))] if front else []
-    )
+
+
+def _figures_over(axes: Axes, swept: Sweep, chosen: Sequence[tuple[int, int]], unit: str) -> None:
+    """Silhouettes of some pairs over a chart, all to one scale, each tied to its dot."""
     figure = figure_like(swept.sheet)
     tries = [figure_like(with_values(swept.sheet, swept.changes(*pair)), figure) for pair in chosen]
-    widest = max((float(np.abs(tried.after.seen(0.0)).max()) for tried in tries), default=1.0)
+    widest = max(float(np.abs(tried.after.seen(0.0)).max()) for tried in tries)
     for place, (pair, tried) in enumerate(zip(chosen, tries, strict=True)):
         left = 0.09 + 0.88 * place / len(chosen)
-        frame = drawing.add_axes((left, 0.635, 0.88 / len(chosen), 0.235))
+        frame = axes.figure.add_axes((left, 0.635, 0.88 / len(chosen), 0.235))
         _thumbnail(frame, tried)
         frame.set_xlim(-1.06 * widest, 1.06 * widest)
         frame.set_ylim(-float(tried.body.drops[-1]), 0)
@@ -167,15 +186,6 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
             textcoords=frame.transAxes,
             arrowprops={"arrowstyle": "-", "color": FOAM, "lw": 0.8, "alpha": 0.7},
         )
-    name = plain_text(swept.sheet.client.name, LONGEST_NAME)
-    drawing.text(
-        0.09,
-        0.966,
-        f"Best trade-offs between added hip and natural look{': ' + name if name else ''}",
-        fontsize=12.5,
-        va="center",
-    )
-    return drawing
 
 
 def _thumbnail(axes: Axes, figure: Any) -> None:

@@ -36,12 +36,13 @@ def directions(body: Body, evened: int) -> Array:
     if evened == 0:
         return body.normals
     ring = np.concatenate([body.normals[0], body.normals[1][:, -2:0:-1]], axis=1)
+    half = body.normals.shape[2]
+    ring[:, [0, half - 1]] = body.normals[:, :, [0, -1]].mean(axis=0)  # on the centre lines neither half alone
     flip = (-np.arange(ring.shape[1])) % ring.shape[1]
     for _ in range(2):  # twice: no corners where a window begins
         tall = np.pad(ring, ((evened, evened), (0, 0), (0, 0)), mode="edge")
         ring = _mean(np.concatenate([tall[:, -evened:], tall, tall[:, :evened]], axis=1), 2 * evened + 1)
     ring /= np.sqrt((ring**2).sum(-1, keepdims=True))
-    half = body.normals.shape[2]
     return np.stack([ring[:, :half], ring[:, flip][:, :half]])
 
 

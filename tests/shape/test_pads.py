@@ -14,6 +14,7 @@ from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.cuts import at_levels, cuts
 from silhouette.shape.draft import profile_height
+from silhouette.shape.laying import EVENED, directions
 from silhouette.shape.measures import measures_of
 from silhouette.shape.pads import foam_thickness, lay_pads
 from silhouette.shape.solids import pad_solid
@@ -352,3 +353,12 @@ def test_what_reaches_past_the_knee_is_refused_with_the_lowest_that_can_be():
     with pytest.raises(SheetError, match="the lowest that can be is 579 mm"):
         lay_pads(asked, body(asked))
     assert lay_pads(replace(asked, pads=replace(asked.pads, end=579.0)), body(asked))
+
+
+def test_ways_outward_of_an_even_body_are_mirror_images():
+    """However far they are evened out, also on the centre lines below the crotch, where the legs are apart."""
+    shown = figure(PADDED[next(iter(PADDED))])
+    assert shown.body.even
+    for evened in EVENED:
+        left, right = directions(shown.body, evened)
+        assert np.abs(left * [-1, 1, 1] - right).max() < 1e-12

@@ -1,13 +1,17 @@
-"""Random sheets for the property tests: plain values inside the declared ranges."""
+"""Random sheets for the property tests, plain values inside the declared ranges; a sound sheet; the faults of one."""
 
 from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from hypothesis import strategies as st
 
 from silhouette.asked.declared import CHOICE, FLAG, FRACTION, LENGTH, NUMBER, OUTLINE, POINTS, Parameter
+from silhouette.asked.faults import SheetError
+from silhouette.asked.reading import from_plain, read_text
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, Sheet
+from silhouette.pipeline import preview
 
 #: Text that a maker may type: anything printable, with tabs and line ends.
 WORDS = st.text(st.characters(exclude_categories=["Cs", "Cc"]) | st.sampled_from("\n\t[]\"'\\#="), max_size=40)
@@ -95,9 +99,6 @@ def plain_sheets(draw: st.DrawFn) -> dict[str, Any]:
 
 def usable(plain: dict[str, Any]) -> Sheet | None:
     """The sheet, or None where the values do not fit together."""
-    from silhouette.asked.faults import SheetError
-    from silhouette.asked.reading import from_plain
-
     try:
         return from_plain(plain)
     except SheetError:
@@ -110,3 +111,17 @@ def a_sheet(**sections: Any) -> dict[str, Any]:
     for name, table in sections.items():
         plain[name] = {**plain[name], **table} if isinstance(plain.get(name), dict) else table
     return plain
+
+
+def faults(plain: Any) -> dict[str, str]:
+    """Place → message of every fault."""
+    with pytest.raises(SheetError) as caught:
+        preview(from_plain(plain))
+    return {fault.place: fault.message for fault in caught.value.faults}
+
+
+def text_faults(text: str) -> list[str]:
+    """Every fault of a sheet's text."""
+    with pytest.raises(SheetError) as caught:
+        read_text(text)
+    return [str(fault) for fault in caught.value.faults]

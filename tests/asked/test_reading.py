@@ -2,33 +2,13 @@
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
-from hypothesis import example, given
-from hypothesis import strategies as st
 
-from silhouette.asked.faults import SheetError
-from silhouette.asked.reading import DEMO, from_plain, read_sheet, read_text, sheet_text
-from silhouette.asked.sheet import PARAMETERS, SECTIONS, Sheet
-from silhouette.pipeline import preview
-from tests.asked.sheets import a_sheet
-
-
-def faults(plain: Any) -> dict[str, str]:
-    """Place → message of every fault."""
-    with pytest.raises(SheetError) as caught:
-        preview(from_plain(plain))
-    return {fault.place: fault.message for fault in caught.value.faults}
-
-
-def text_faults(text: str) -> list[str]:
-    with pytest.raises(SheetError) as caught:
-        read_text(text)
-    return [str(fault) for fault in caught.value.faults]
+from silhouette.asked.reading import from_plain, read_text
+from silhouette.asked.sheet import PARAMETERS
+from tests.asked.sheets import a_sheet, faults, text_faults
 
 
 def test_all_faults_at_once_with_their_places() -> None:
@@ -287,140 +267,8 @@ def test_outline_points(points: Any, words: str) -> None:
     assert words in message
 
 
-@pytest.mark.parametrize(
-    ("text", "place", "words"),
-    [
-        ("waist = 29 1/2", "line 3, column 12", 'quotes: waist = "29 1/2"'),
-        ("waist = 74,5", "line 3, column 11", 'quotes: waist = "74,5"'),
-        ("waist = 38½", "line 3, column 11", 'quotes: waist = "38½"'),
-        ('waist = 38.5"', "line 3, column 13", 'quotes: waist = "38.5 in"'),
-        ("waist = 38 in # tight", "line 3, column 12", 'quotes: waist = "38 in"'),
-        ("waist = “38 in”", "line 3, column 9", 'plain quotes: waist = "38 in"'),
-        ("waist =", "line 3, column 8", "nothing stands after waist ="),
-        ("waist = # later", "line 3, column 9", "nothing stands after waist ="),
-        ("waist: 38", "line 3, column 6", "not a colon"),
-        ("name = Anna", "line 3, column 8", 'text goes in quotes: name = "Anna"'),
-        ("waist = 1\nwaist = 2", "line 4, column 10", "twice"),
-        ("waist = 1\n[girths]", "line 4, column 8", "twice"),
-        ("waist", "line 3, column 6", "expected '='"),
-        ("waist = [1, 2", "line 3, column 14", "unclosed array"),
-        ('waist = "38', "line 3, column 12", "unterminated string"),
-        ("\0", "line 3, column 1", "invalid"),
-        ("waist = " + "1" * 5000, "sheet", "thousands of digits"),
-        ("waist = " + "[" * 5000 + "]" * 5000, "sheet", "nested far too deeply"),
-        ("a" + ".a" * 5000 + " = 1", "line 3, column 1", "names with dots between"),
-    ],
-)
-def test_text_that_is_not_toml(text: str, place: str, words: str) -> None:
-    (found,) = text_faults(f'unit = "in"\n[girths]\n{text}')
-    assert found.startswith(f"{place}: "), found
-    assert words in found
-
-
-def test_files_that_are_no_sheet(tmp_path: Path) -> None:
-    noise = np.random.default_rng(7).bytes(90_000)
-    cases = {
-        "missing.toml": (None, "no such file"),
-        "noise.toml": (noise, "not a text file"),
-        "large.toml": (b"#" * 100_001, "larger than 100 kB"),
-        "latin.toml": ('name = "Zoë"'.encode("latin-1"), "byte 10 is not UTF-8"),
-        "wide.toml": ('unit = "in"'.encode("utf-16"), "not a text file"),
-    }
-    for name, (raw, words) in cases.items():
-        path = tmp_path / name
-        if raw is not None:
-            path.write_bytes(raw)
-        with pytest.raises(SheetError) as caught:
-            read_sheet(path)
-        (fault,) = caught.value.faults
-        assert fault.place == str(path)
-        assert words in fault.message
-    for path in (tmp_path, tmp_path / "large.toml" / "below", tmp_path / ("x" * 400)):
-        with pytest.raises(SheetError):
-            read_sheet(path)
-
-
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes on this system")
-def test_an_endless_file_is_refused() -> None:
-    if not Path("/dev/zero").exists():
-        pytest.skip("no /dev/zero on this system")
-    with pytest.raises(SheetError, match="larger than 100 kB"):
-        read_sheet("/dev/zero")
-
-
-def test_windows_line_ends_and_byte_order_mark(tmp_path: Path) -> None:
-    path = tmp_path / "sheet.toml"
-    path.write_bytes(b"\xef\xbb\xbf" + b'unit = "in"\r\n[girths]\r\nwaist = 31\r\nhip = 42\r\n')
-    assert read_sheet(path) == from_plain(a_sheet())
-
-
-def test_the_demo_is_packaged() -> None:
-    assert read_sheet(DEMO) == read_text(sheet_text(DEMO))
-    assert read_sheet(DEMO).client.name
-
-
 def test_records_of_fittings_are_left_alone() -> None:
     assert from_plain({**a_sheet(), "fitted": [{"any": "thing"}]}) == from_plain(a_sheet())
-
-
-@pytest.mark.parametrize("plain", [[], 3, None, "girths", [a_sheet()]])
-def test_what_is_no_table_at_all(plain: Any) -> None:
-    assert set(faults(plain)) == {"sheet"}
-
-
-def test_deep_and_odd_values_are_refused_not_followed() -> None:
-    deep: Any = 1
-    for _ in range(100_000):
-        deep = [deep]
-    assert len(faults(a_sheet(girths={"waist": deep}, client={"name": deep}, pads={"profile": deep}))) == 3
-    assert len(faults(a_sheet(girths={"waist": 10**5000}, client={"size": -(10**5000)}))) == 2
-    assert len(faults({**a_sheet(), "x" * 5000: 1, "line\nend": 2, 3: 4, "": 5})) == 4
-    while isinstance(deep, list) and deep:  # taken apart by hand: the interpreter would do it recursively
-        deep = deep.pop()
-
-
-PLAIN: st.SearchStrategy[Any] = st.recursive(
-    st.none()
-    | st.booleans()
-    | st.integers()
-    | st.floats()
-    | st.text(max_size=12)
-    | st.dates()
-    | st.sampled_from(["38 1/2 in", "97 cm", 10**400, "in", "cm", 31, 42.0, "straight"]),
-    lambda inner: (
-        st.lists(inner, max_size=4)
-        | st.dictionaries(
-            st.sampled_from([*SECTIONS, "left", "right", "unit", *(k.split(".")[1] for k in PARAMETERS)])
-            | st.text(max_size=6),
-            inner,
-            max_size=6,
-        )
-    ),
-    max_leaves=25,
-)
-
-
-@given(
-    st.dictionaries(st.sampled_from([*SECTIONS, "unit", "fitted"]) | st.text(max_size=5), PLAIN, max_size=8) | PLAIN,
-    st.booleans(),
-)
-@example({"girths": {"waist": 10**400, "hip": "42 in"}, "pads": {"left": 3}}, False)
-def test_any_plain_values_give_a_sheet_or_a_sheet_error(plain: Any, sound: bool) -> None:
-    if sound and isinstance(plain, dict):
-        plain = {**plain, "unit": "in", "girths": {"waist": 31, "hip": 42}}
-    try:
-        assert isinstance(from_plain(plain), Sheet)
-    except SheetError as error:
-        assert error.faults
-        assert all(fault.place and fault.message and "\n" not in str(fault) for fault in error.faults)
-
-
-@given(st.text(max_size=200) | st.text("[]=\"'.,#\n 0123456789abcunit{}-½“", max_size=80))
-def test_any_text_gives_a_sheet_or_a_sheet_error(text: str) -> None:
-    try:
-        read_text(text)
-    except SheetError as error:
-        assert error.faults
 
 
 def test_a_metric_sheet_is_offered_metric_stock():
@@ -431,30 +279,3 @@ def test_a_metric_sheet_is_offered_metric_stock():
     assert (inch.pads.thickness, inch.foam.sheet_width, inch.cloth.cover_width) == (19.05, 609.6, 1397.0)
     said = from_plain({"girths": {"waist": "75 cm", "hip": "100 cm"}, "pads": {"thickness": "19.05 mm"}})
     assert (said.pads.thickness, said.foam.sheet_width) == (19.05, 600.0)
-
-
-@pytest.mark.parametrize(
-    "line",
-    [
-        "a" + ".b" * 20 + " = 1",
-        'a . "b" . c' + " . d" * 20 + " = 1",
-        "[" + ".".join("abcdefghijklmnop") + "]",
-        "x = {" + ".".join("abcdefghijklmnop") + " = 1}",
-    ],
-)
-def test_keys_of_very_many_parts_are_refused_before_they_are_read(line: str) -> None:
-    """120 kB of them kept the TOML reader busy for minutes."""
-    (found,) = text_faults('unit = "in"\n' + line)
-    assert "line 2, column 1" in found and "names with dots between" in found
-
-
-def test_dots_that_are_no_keys_are_read() -> None:
-    points = ", ".join(f"[{x}.25, {y}.5]" for x, y in ((3, 5), (4, 6), (5, 7), (4.0, 8), (3, 9)))
-    text = (
-        'unit = "in"\n[client]\nnotes = "a.b.c.d.e.f.g.h.i.j.k.l.m.n.o.p…"\n[girths]\nwaist = 31\nhip = 42\n[pads]\n'
-        + (
-            f"front_outline = [[0, 1.5], {points.replace('.0.', '.')}, [0, 12.5]]\n"
-            f"back_outline = [[0, 1.5], {points.replace('.0.', '.')}, [0, 12.5]]\n"
-        )
-    )
-    assert len(read_text(text).pads.front_outline or ()) == 7

@@ -7,7 +7,7 @@ from datetime import date
 
 from silhouette.asked.faults import SheetError
 from silhouette.cutting.buying import rounded_up
-from silhouette.cutting.job import prepare
+from silhouette.cutting.job import heading_of, pad_work
 from silhouette.pipeline import Preview
 
 
@@ -25,7 +25,7 @@ def amounts_of(seen: Preview) -> Amounts | str:
     if not seen.pads:
         return "none"
     try:
-        job = prepare(seen, date.today())
+        job = pad_work(seen, heading_of(seen, date.today()))
     except SheetError:
         return "cannot be cut flat"
     return Amounts(

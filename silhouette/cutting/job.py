@@ -67,36 +67,35 @@ class Job:
         return (*self.foam, *self.covers, *self.cards, *self.strips, *self.garment)
 
 
-def prepare(seen: Preview, today: Date) -> Job:
-    """Work out everything for one preview.
+@dataclass(frozen=True, eq=False)
+class PadWork:
+    """What the pads alone come to: templates, pieces, and how they lie on foam and on cover cloth."""
+
+    pads: tuple[Pad, ...]
+    templates: tuple[Template, ...]
+    edges: tuple[Edge, ...]  #: one for each pad
+    foam: tuple[Piece, ...]
+    covers: tuple[Piece, ...]
+    sheets: tuple[FoamSheet, ...]
+    cloth: Layout
+
+
+def pad_work(seen: Preview, heading: Heading) -> PadWork:
+    """The pads laid flat and laid out.
 
     Raises `SheetError` when there is no pad, a pad cannot be laid flat, or a sheet is narrower than a piece.
     """
-    sheet = seen.sheet
-    unit = sheet.unit
+    sheet, unit = seen.sheet, seen.sheet.unit
     if not seen.pads:
         raise SheetError([Fault("pads", "there is no pad on this sheet, so there is nothing to cut")])
     pads = lay_pads(sheet, seen.body, ROWS)
     templates = _templates(pads, seen.body)
-    heading = Heading(_short(sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), unit)
     edges = tuple(Edge.of(p) for p in pads)
     foam = tuple(
         foam_piece(t, e, heading, twin=_twin(p, pads), sewn=mate_of(p, pads) is not None)
         for p, t, e in zip(pads, templates, edges, strict=True)
     )
-    cut = Cut(
-        sheet.cloth.cover_allowance,
-        sheet.cloth.cover_stretch / 100 * sheet.cloth.cover_pull,
-        sheet.cloth.cover_stretch / 100,
-    )
-    try:
-        covers = cover_pieces(whole_pads(pads), seen.body, cut, heading)
-    except (FoldOver, ValueError) as error:
-        raise SheetError(
-            [Fault("pads", f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps")]
-        ) from error
-    distinct = tuple(dict.fromkeys(edges))
-    cards = tuple(card(e, _edge_words(e, unit)) for e in distinct if e.bevel > 0)
+    covers = _covers(pads, seen, heading)
     layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)
     cloth = lay(
         [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
@@ -105,6 +104,35 @@ def prepare(seen: Preview, today: Date) -> Job:
         unit,
         turns=(0, 180),
     )
+    return PadWork(pads, templates, edges, foam, covers, layouts, cloth)
+
+
+def _covers(pads: tuple[Pad, ...], seen: Preview, heading: Heading) -> tuple[Piece, ...]:
+    cloth = seen.sheet.cloth
+    stretch = cloth.cover_stretch / 100
+    try:
+        cut = Cut(cloth.cover_allowance, stretch * cloth.cover_pull, stretch)
+        return cover_pieces(whole_pads(pads), seen.body, cut, heading)
+    except (FoldOver, ValueError) as error:
+        message = f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps"
+        raise SheetError([Fault("pads", message)]) from error
+
+
+def heading_of(seen: Preview, today: Date) -> Heading:
+    """Client, date and unit as every piece carries them."""
+    return Heading(_short(seen.sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), seen.sheet.unit)
+
+
+def prepare(seen: Preview, today: Date) -> Job:
+    """Work out everything for one preview.
+
+    Raises `SheetError` when there is no pad, a pad or the skirt cannot be laid flat, or a sheet is narrower than a
+    piece.
+    """
+    sheet, unit = seen.sheet, seen.sheet.unit
+    heading = heading_of(seen, today)
+    work = pad_work(seen, heading)
+    distinct = tuple(dict.fromkeys(work.edges))
     panels, halves, garment = _garment(seen, heading)
     cloths = {
         of: lay(
@@ -113,25 +141,25 @@ def prepare(seen: Preview, today: Date) -> Job:
         for of in ("shell", "lining")
     }
     zipped = zip_length(halves[1], unit)
-    advice = tuple(words for t in templates if (words := stretch_advice(t)))
+    advice = tuple(words for t in work.templates if (words := stretch_advice(t)))
+    bought = buying_list(sheet, work.pads, work.templates, work.sheets, work.covers, work.cloth)
     return Job(
         seen=seen,
         heading=heading,
-        templates=templates,
+        templates=work.templates,
         edges=distinct,
-        foam=foam,
-        covers=covers,
-        cards=cards,
+        foam=work.foam,
+        covers=work.covers,
+        cards=tuple(card(e, _edge_words(e, unit)) for e in distinct if e.bevel > 0),
         panels=panels,
         halves=halves,
         strips=side_strips(panels, heading),
         garment=garment,
-        sheets=layouts,
-        cloth=cloth,
+        sheets=work.sheets,
+        cloth=work.cloth,
         advice=advice,
-        buying=buying_list(sheet, pads, templates, layouts, covers, cloth)
-        + garment_items(cloths, zipped, waist_of(halves), sheet),
-        steps=making_order(seen, templates, distinct, advice),
+        buying=bought + garment_items(cloths, zipped, waist_of(halves), sheet),
+        steps=making_order(seen, work.templates, distinct, advice),
     )
 
 

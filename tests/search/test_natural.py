@@ -44,7 +44,7 @@ def some_client(rng):
     return sheet(keys, unit=unit, waist=hip * rng.uniform(0.66, 0.85) / scale, hip=hip / scale)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(8))
 def test_random_clients_get_the_hip_they_want_and_the_look_that_was_promised(seed):
     rng = np.random.default_rng([20251, seed])
     asked = some_client(rng)

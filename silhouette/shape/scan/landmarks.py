@@ -22,6 +22,8 @@ from silhouette.shape.scan.standing import Standing, facing, two_legs
 HOLE: Final = 60.0  #: mm; loose ends of a section nearer than this are the rim of a hole
 LEG: Final = 340.0  #: mm from crotch to knee of an average figure
 KNEE_HEIGHT: Final = 0.276 / 0.480  #: of the height of the crotch
+WAIST: Final = 0.6  #: of that from hip to waist, of an average figure
+WAIST_RANGE: Final = (0.32, 0.9, 1.15)  #: where it is looked for, and where next
 SHORTEST: Final = 0.7  #: of that: what ends higher has no knees
 FEET: Final = 1.6  #: feet are so much longer than ankles
 SIZE_OFF: Final = 0.22  #: logarithm by which the scan's girth may miss the sheet's while the unit is looked for
@@ -201,7 +203,7 @@ def _with_levels(
     if waist is None and drops.hip is not None:
         waist, found = hip + drops.hip, found - {"waist"}
     if waist is None:
-        waist = _narrowest(profile, hip + 0.32 * leg, hip + 0.85 * leg, doubts)
+        waist = _narrowest(profile, hip, doubts)
     knee = own.scan_knee
     if knee is None and drops.knee is not None:
         knee, found = waist - drops.knee, found - {"knee"}
@@ -220,27 +222,23 @@ def _furthest_back(profile: Profile, low: float, high: float) -> float:
     return float(profile.heights[int(np.nanargmax(back))])
 
 
-def _narrowest(profile: Profile, low: float, high: float, doubts: list[str]) -> float:
+def _narrowest(profile: Profile, hip: float, doubts: list[str]) -> float:
     """The least taut girth; where none is less than those above and below it, a level of an average figure."""
-    heights, girths = profile.girths(low, high)
-    if not len(heights):
-        raise UnfitScanError("levels are missing: it ends below the waist")
-    row = int(np.argmin(girths))
-    if 0 < row < len(girths) - 1:
-        return float(heights[row])
-    usual = float(np.clip((low + high) / 2, heights[0], heights[-1]))
+    low = hip + WAIST_RANGE[0] * profile.leg
+    for share in WAIST_RANGE[1:]:
+        heights, girths = profile.girths(low, hip + share * profile.leg)
+        if not len(heights):
+            raise UnfitScanError("levels are missing: it ends below the waist")
+        row = int(np.argmin(girths))
+        if 0 < row < len(girths) - 1:
+            return float(heights[row])
     doubts.append("no level is narrower than those above and below it, so the waist is a guess: give drops.hip")
-    return usual
+    return float(np.clip(hip + WAIST * profile.leg, heights[0], heights[-1]))
 
 
 def _knee(profile: Profile, foot: float) -> float:
-    """The narrowest of the leg near the knee of an average figure of her height, else that knee itself."""
-    usual = profile.crotch - profile.leg
-    if usual < foot + 2 * STEP:
-        return max(usual, foot + STEP)
-    heights, girths = profile.girths(usual - 0.15 * profile.leg, usual + 0.15 * profile.leg)
-    row = int(np.argmin(girths)) if len(girths) else 0
-    return float(heights[row]) if 0 < row < len(girths) - 1 else usual
+    """The knee of an average figure of her height: its middle shows in no girth, the leg is narrowest below it."""
+    return max(profile.crotch - profile.leg, foot + STEP)
 
 
 def _missing(profile: Profile, waist: float, knee: float) -> list[str]:

@@ -109,13 +109,21 @@ def test_touching_thighs_are_told_apart_by_the_mesh(tmp_path):
     assert body.inner[0, 1:, :, 0].min() > 0 and body.inner[1, 1:, :, 0].max() < 0
 
 
-@pytest.mark.parametrize(("angle", "axis", "way"), [(5, [0, 1, 0], "right"), (5, [1, 0, 0], "back")])
+@pytest.mark.parametrize(("angle", "axis", "way"), [(5, [0, 1, 0], "right"), (9, [1, 0, 0], "back")])
 def test_leaning_is_refused(angle, axis, way, tmp_path):
     mesh, _ = woman(0)
     leaning = mesh.copy()
     leaning.apply_transform(trimesh.transformations.rotation_matrix(np.radians(angle), axis))
     text = refusal(hers(0, saved(leaning, tmp_path / "leaning.ply"), scan_front="y"))
-    assert "leans" in text and "more than 3°" in text and way in text.split("leans")[1]
+    assert "leans" in text and "more than" in text and way in text.split("leans")[1]
+
+
+def test_a_posture_a_little_forward_is_said(tmp_path):
+    mesh, _ = woman(0)
+    mesh = mesh.copy()
+    mesh.apply_transform(trimesh.transformations.rotation_matrix(np.radians(-4), [1, 0, 0]))
+    fit = fit_of(hers(0, saved(mesh, tmp_path / "forward.ply")))
+    assert any(doubt.startswith("leans 4.") and "front" in doubt for doubt in fit.doubts)
 
 
 def test_legs_grown_together_are_refused_and_parted_where_the_crotch_is_given(tmp_path):

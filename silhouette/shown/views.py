@@ -116,7 +116,7 @@ def pictures(
             plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False)
         over = None if veil is None else _veil_mesh(veil)
         if over is not None:
-            plotter.add_mesh(over, scalars="colour", rgb=True, lighting=False, opacity=FAINT)
+            plotter.add_mesh(over, scalars="colour", rgb=True, lighting=False, opacity=FAINT, culling="back")
         shots = []
         for _, angle in eyes:
             axes = _look(plotter, np.radians(angle), frame)

@@ -139,12 +139,14 @@ def _counted(count: int, what: str, most: int = MOST_TRIANGLES) -> None:
 
 
 def _plain_obj(raw: bytes) -> bytes:
-    """Vertices and faces alone: no material file is named any more, no group."""
-    lines = raw.replace(b"\\\n", b" ").splitlines()
-    vertices = [b" ".join(line.split()[:4]) for line in lines if line[:2] in (b"v ", b"v\t")]
-    faces = [line for line in lines if line[:2] in (b"f ", b"f\t")]
+    """Vertices and faces alone: no material file is named any more, no group, no colour."""
+    lines = raw.replace(b"\\\n", b" ").replace(b"\t", b" ").splitlines()
+    vertices = [line for line in lines if line.startswith(b"v ")]
+    faces = [line for line in lines if line.startswith(b"f ")]
     _counted(len(vertices), "vertices")
-    _counted(sum(max(len(line.split()) - 3, 1) for line in faces), "triangles")
+    _counted(sum(line.count(b" ") for line in faces) // 3, "triangles")
+    if any(len(line.split()) != 4 for line in vertices[:100]) or len({line.count(b" ") for line in vertices}) > 1:
+        vertices = [b" ".join(line.split()[:4]) for line in vertices]
     return b"\n".join([*vertices, *faces, b""])
 
 

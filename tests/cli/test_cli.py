@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import subprocess
 import sys
 from pathlib import Path
@@ -13,37 +12,7 @@ from typing import Any
 import pytest
 
 from silhouette.asked.sheet import PARAMETERS
-from silhouette.cli import commands as cli
-
-SOUND = (
-    'unit = "in"\n[client]\nname = "{name}"\n[girths]\nwaist = 31\nhip = 42\nthigh = 25\n[pads]\nthickness = {foam}\n'
-)
-Run = tuple[int, str, str]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Any:
-    def call(*arguments: str | Path) -> Run:
-        try:
-            cli.main([str(a) for a in arguments])
-            status = 0
-        except SystemExit as left:
-            status = int(left.code or 0)
-        out, err = capsys.readouterr()
-        return status, out, err
-
-    return call
-
-
-@pytest.fixture
-def sheet(tmp_path: Path) -> Any:
-    def write(name: str = "sheet.toml", text: str | None = None, client: str = "Innkeeper", foam: float = 0.75) -> Path:
-        path = tmp_path / name
-        path.parent.mkdir(exist_ok=True)
-        path.write_text(SOUND.format(name=client, foam=foam) if text is None else text, "utf-8")
-        return path
-
-    return write
+from tests.cli.conftest import SOUND, json_of
 
 
 def process(*arguments: str | Path, **more: Any) -> subprocess.CompletedProcess[str]:
@@ -101,14 +70,6 @@ def test_units_hold_for_every_length_shown(run: Any, units: str) -> None:
     table = [line for line in out.split("Cautions")[0].splitlines() if other in line and "falls in" not in line]
     assert not table
     assert run("preview", "demo", "--units", "ell")[0] == 2
-
-
-def json_of(run: Any, *arguments: str | Path) -> dict[str, Any]:
-    status, out, err = run("preview", *arguments, "--json")
-    assert (status, err) == (0, "")
-    found = json.loads(out, parse_constant=lambda name: pytest.fail(f"{name} is not JSON"))
-    assert isinstance(found, dict)
-    return found
 
 
 ONE_PAD = 'unit = "cm"\n[girths]\nwaist = 80\nhip = 105\n[pads]\nback = false\n[pads.left]\nfront = false\n'
@@ -234,68 +195,6 @@ def test_new_writes_a_starter_sheet_and_never_overwrites(run: Any, tmp_path: Pat
     link = tmp_path / "link.toml"
     link.symlink_to(tmp_path / "nowhere")
     assert run("new", link)[0] == 2 and link.is_symlink()
-
-
-def test_compare(run: Any, sheet: Any) -> None:
-    sheets = [sheet(f"{n}.toml", client=f"Variant {n}", foam=foam) for n, foam in ((1, 0.5), (2, 0.75), (3, 1))]
-    status, out, err = run("compare", *sheets)
-    assert (status, err) == (0, "")
-    for words in ("Variant 1", "Variant 3", "new hip girth", "verdict", "1/2 in", "3/4 in", "1 in", "rule of thumb"):
-        assert words in out
-    status, out, _ = run("compare", *sheets[:2], "--units", "cm")
-    assert status == 0 and " cm" in out and " in " not in out
-
-
-def lengths_of(out: str, row: str) -> list[float]:
-    """What one row of the comparison shows, in mm."""
-    line = next(line for line in out.splitlines() if line.startswith(f" {row} "))
-    cells = [cell.removesuffix(" cm") for cell in re.split(r"\s{2,}", line.removeprefix(f" {row}").strip())]
-    return [0.0 if cell == "·" else 10 * float(cell) for cell in cells]
-
-
-def test_the_comparison_adds_up_as_it_is_shown(run: Any, sheet: Any) -> None:
-    sheets = [sheet(f"{n}.toml", client=f"Variant {n}", foam=foam) for n, foam in ((1, 0.5), (2, 0.73), (3, 1))]
-    status, out, _ = run("compare", *sheets, "--units", "cm")
-    assert status == 0
-    hips, body, added, first = (
-        lengths_of(out, row) for row in ("new hip girth", "body there", "added there", "against the first")
-    )
-    for hip, bare, more, beside in zip(hips, body, added, first, strict=True):
-        assert bare + more == pytest.approx(hip, abs=1e-6)
-        assert hips[0] + beside == pytest.approx(hip, abs=1e-6)
-    said = json_of(run, sheets[1])
-    assert hips[1] == pytest.approx(said["new_hip_girth_mm"], abs=0.5)
-    assert added[1] == pytest.approx(said["added_mm"], abs=1.0)
-    for words in ("foam to buy", "cover cloth", "edge turns the cloth by", "shell to cut"):
-        assert words in out
-
-
-def test_compare_says_what_the_buying_list_says(run: Any, tmp_path: Path) -> None:
-    _, out, _ = run("compare", "demo", "demo")
-    assert run("templates", "demo", "--out", tmp_path)[0] == 0
-    items = json.loads((tmp_path / "templates.json").read_text("utf-8"))["buying"]
-    foam = next(item["amount"] for item in items if item["what"].startswith("foam sheet"))
-    length = foam.split(" in of")[0]
-    assert f"{length} × 24 in" in out
-
-
-def test_compare_gathers_the_faults_of_all_sheets(run: Any, sheet: Any, tmp_path: Path) -> None:
-    one = sheet("one.toml", text="[girths]\nwaist = '31 in'\n")
-    two = sheet("two.toml", text="unit = 'cm'\n[girths]\nwaist = 29\nhip = 38\n")
-    status, out, err = run("compare", one, sheet(), two, tmp_path / "three.toml", "--out", tmp_path / "out")
-    assert (status, out) == (2, "")
-    places = [line.split(": ")[0] for line in err.splitlines()]
-    assert places == [str(one), str(two), str(two), f"{tmp_path}/three.toml"]
-    assert "girths.hip: hip girth is needed" in err
-    assert not (tmp_path / "out").exists()
-
-
-def test_sheets_of_one_name_are_told_apart(run: Any, sheet: Any) -> None:
-    _, out, _ = run("compare", sheet("a.toml"), sheet("b.toml"))
-    assert " a " in out and " b " in out and "Innkeeper" not in out
-    _, out, _ = run("compare", "demo", "demo")
-    assert "demo (1)" in out and "demo (2)" in out
-    assert run("compare", sheet("x/a.toml"), sheet("y/a.toml"))[1].count("a (") == 2
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ from silhouette.shape.curves import Array
 PANELS: Final = ("left front", "left back", "right front", "right back")
 COLUMNS: Final = 129  #: points of a half from centre front to centre back
 STEP: Final = {"in": INCH, "cm": 25.0, "mm": 25.0}  #: between the levels of the table, mm; four times that below
+FRONT_MORE: Final = 12.0  #: mm; front waist over back waist, 6 to 25 mm is common practice, no source
 CLOSE: Final = 7.0  #: mm; a step this near a named level is left out
 
 
@@ -100,9 +101,12 @@ def panels_of(seen: Preview) -> Panels:
     """Everything needed to cut shell and lining for a preview. Raises `SheetError` for an impossible hem."""
     figure, dressed = seen.figure, seen.dressed
     cut = lining_girths(figure)
-    lined = replace(dressed.before, cut=cut, outline=surface(cut, figure.before))
+    lined = replace(
+        dressed.before, cut=cut, outline=surface(cut, figure.before, dressed.before.axis, even=figure.body.even)
+    )
+    hip = float(dressed.before.drops[dressed.before.cut.row])
     shell, bare, lining = (
-        _cloth(*pair) for pair in (("shell", dressed.after), ("block", dressed.before), ("lining", lined))
+        _cloth(*pair, hip) for pair in (("shell", dressed.after), ("block", dressed.before), ("lining", lined))
     )
     body = figure.body.drops
 
@@ -142,24 +146,34 @@ def _levels(seen: Preview, hem: float) -> list[tuple[float, str]]:
     return sorted([(d, n) for n, d in named.items()] + [(float(d), "") for d in between])
 
 
-def _cloth(name: str, dressed: Dressed) -> Cloth:
+def _cloth(name: str, dressed: Dressed, hip: float) -> Cloth:
     points = dressed.points(COLUMNS, sewn=True)
-    if dressed.cut.below == "pegged":
-        points = _pegged(points, dressed.cut.row)
-    return Cloth(name, dressed.drops, dressed.cut.girth, float(dressed.drops[dressed.cut.row]), points)
+    ways = _ways(points)
+    seam, row = ways[:, :, COLUMNS // 2].copy(), dressed.cut.row
+    # from the hip up the seam leans to where front and back waist are nearly equal
+    lean = ways[:, 0, -1] / 2 + FRONT_MORE / 4 - seam[:, 0]
+    up = 1.0 - np.clip(dressed.drops / hip, 0.0, 1.0)
+    seam += lean[:, None] * up**2 * (3 - 2 * up)
+    if dressed.cut.below == "pegged":  # the front hangs plumb and the back alone is taken in
+        seam[:, row + 1 :] = np.minimum(seam[:, row, None], 0.7 * ways[:, row + 1 :, -1])
+    points = _split(points, ways, seam)
+    return Cloth(name, dressed.drops, dressed.cut.girth, float(dressed.drops[row]), points)
 
 
-def _pegged(points: Array, row: int) -> Array:
-    """Side seams moved back below level `row`, so that the front hangs plumb and the back alone is taken in."""
+def _ways(points: Array) -> Array:
+    """Way along each level of either half from the centre front (2, L, C), mm."""
+    steps = np.linalg.norm(np.diff(points[..., :2], axis=2), axis=3)
+    return np.concatenate([np.zeros((*steps.shape[:2], 1)), steps.cumsum(axis=2)], axis=2)
+
+
+def _split(points: Array, ways: Array, seam: Array) -> Array:
+    """The same levels with their middle point at the way ``seam`` (2, L), the others even on either side of it."""
     moved = points.copy()
     middle = points.shape[2] // 2
-    for side in range(2):
-        runs = np.linalg.norm(np.diff(points[side, :, :, :2], axis=1), axis=2).cumsum(axis=1)
-        front = runs[row, middle - 1]
-        for level in range(row + 1, points.shape[1]):
-            run = np.concatenate([[0.0], runs[level]])
-            at = min(front, 0.7 * run[-1])
-            even = np.concatenate([np.linspace(0.0, at, middle + 1), np.linspace(at, run[-1], middle + 1)[1:]])
-            for k in (0, 1):
-                moved[side, level, :, k] = np.interp(even, run, points[side, level, :, k])
+    share = np.linspace(0.0, 1.0, middle + 1)
+    for side, level in np.ndindex(*seam.shape):
+        at, run = seam[side, level], ways[side, level]
+        even = np.concatenate([at * share, at + (run[-1] - at) * share[1:]])
+        for k in (0, 1):
+            moved[side, level, :, k] = np.interp(even, run, points[side, level, :, k])
     return moved

@@ -18,8 +18,8 @@ WALL: Final = 9.0  #: mm, at a hip of 1 m: half of what is left of the wall in t
 PARTED: Final = 0.8  #: of the way from the crotch to under the seat by which the thighs have come apart
 #: how far above the crotch the groins and the parting of the seat reach, over the way from hip to crotch
 REACH: Final = {0: 1.6, -1: 1.0}
-FLAT: Final = 0.15  #: mm; a taut outline that bends by less is flat
-SOFT: Final = 2.0  #: mm more towards the crotch: no named level lies between it and the hip
+FLAT: Final = 0.15  #: mm, at a hip of 1 m; a taut outline that bends by less is flat
+SOFT: Final = 2.0  #: mm, at a hip of 1 m, more towards the crotch: no named level lies between it and the hip
 STEEPEST: Final = 1.8  #: depth of a valley over half its width
 FALL: Final = 1.6  #: how far a valley may deepen for each mm of drop
 NARROWEST: Final = 0.3  #: width of a groin at its upper end, over that at the crotch
@@ -92,14 +92,15 @@ def _carve(m: Measures, drops: Array, seen: Array, sign: float, bridge: _Bridge)
     mine = half if bridge.end == 0 else ~half
     # only where a taut outline is flat: the tape and the silhouettes read the same over the valley
     furthest = (bridge.out * y).max(axis=1, keepdims=True)
-    low = FLAT + SOFT * ease((drops - m.hip_drop) / (m.crotch_drop - m.hip_drop))[:, None]
+    scale = m.hip / 1000.0
+    low = scale * (FLAT + SOFT * ease((drops - m.hip_drop) / (m.crotch_drop - m.hip_drop)))[:, None]
     flat = np.where(mine & (bridge.out * y > furthest - low), sign * seen[..., 0], 0.0).max(axis=1, keepdims=True)
-    wide = np.minimum(flat, bridge.x[-1] * (NARROWEST + (1 - NARROWEST) * grown)) + 1.0
+    wide = np.minimum(flat, bridge.x[-1] * (NARROWEST + (1 - NARROWEST) * grown)) + scale
     wide = np.minimum.accumulate(wide[::-1])[::-1]  # a valley only opens on its way down
     x = sign * seen[..., 0] * bridge.x[-1] / wide
     depth = np.where(mine & (x < bridge.x[-1]), np.interp(x, bridge.x, bridge.depth), 0.0)
     depth = np.minimum(depth, STEEPEST * wide)
-    room = np.maximum(bridge.out * (y - middle) - WALL * m.hip / 1000, 0.0)
+    room = np.maximum(bridge.out * (y - middle) - WALL * scale, 0.0)
     cut = np.minimum(ease(grown) * depth, room)
     down = FALL * drops[:, None]  # the skin goes back no faster than this on its way down: no roof under the crotch
     y -= bridge.out * (np.minimum.accumulate(cut - down, axis=0) + down)

@@ -41,7 +41,7 @@ USUAL: Final[dict[str, tuple[Places, ...]]] = {
         ((0.20, 0.52), (0.40, 0.56), (0.60, 0.54), (0.80, 0.48)),
     ),
 }
-NARROW: Final = 10.0  #: mm; a single dart narrower than this is left to the side seam (this tool's convention)
+NARROW: Final = 8.0  #: mm; a single dart narrower than this is left to the side seam (this tool's convention)
 COLUMNS: Final = 25
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
 LOWER: Final = 60.0  #: mm between rows below

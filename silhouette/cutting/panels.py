@@ -21,7 +21,7 @@ from silhouette.shape.curves import Array
 PANELS: Final = ("left front", "left back", "right front", "right back")
 COLUMNS: Final = 129  #: points of a half from centre front to centre back
 STEP: Final = {"in": INCH, "cm": 25.0, "mm": 25.0}  #: between the levels of the table, mm; four times that below
-FRONT_MORE: Final = 12.0  #: mm; front waist over back waist, 6 to 25 mm is common practice, no source
+FRONT_MORE: Final = 24.0  #: mm; front waist over back waist, 6 to 25 mm is common practice, no source
 CLOSE: Final = 7.0  #: mm; a step this near a named level is left out
 
 
@@ -153,7 +153,7 @@ def _cloth(name: str, dressed: Dressed, hip: float) -> Cloth:
     # from the hip up the seam leans to where front and back waist are nearly equal
     lean = ways[:, 0, -1] / 2 + FRONT_MORE / 4 - seam[:, 0]
     up = 1.0 - np.clip(dressed.drops / hip, 0.0, 1.0)
-    seam += lean[:, None] * up**2 * (3 - 2 * up)
+    seam += lean[:, None] * up**2
     if dressed.cut.below == "pegged":  # the front hangs plumb and the back alone is taken in
         seam[:, row + 1 :] = np.minimum(seam[:, row, None], 0.7 * ways[:, row + 1 :, -1])
     points = _split(points, ways, seam)

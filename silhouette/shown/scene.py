@@ -25,6 +25,7 @@ CLOTH: Final = 1.6  #: how far the cloth stands off what it lies on, so that no 
 HEM: Final = 45.0  #: how far up the inside of the hem is drawn, mm
 SHADOW: Final = 30.0  #: mm below the hem in which its shadow fades
 ZIP: Final = 200.0  #: length of the zip at the centre back, mm
+STIFF: Final = 10.0  #: mm down the figure over which drawn cloth turns a corner, as stiffness makes it do
 SEAM: Final = 0.9  #: radius of a drawn seam, mm
 
 
@@ -61,7 +62,7 @@ def pad_surfaces(pad: Pad) -> tuple[Surface, ...]:
 
 def cloth_surfaces(dressed: Dressed) -> tuple[Surface, ...]:
     """The skirt: cloth with its hem turned in, waistband, side seams and zip."""
-    ring = once_round(dressed.points(COLUMNS))
+    ring = _softened(once_round(dressed.points(COLUMNS)), dressed.drops)
     out = _outward(ring)
     cloth = ring + CLOTH * out
     seams = [_tube(cloth, out, column, slice(0, None), SEAM) for column in _side_columns(ring)]
@@ -76,6 +77,20 @@ def cloth_surfaces(dressed: Dressed) -> tuple[Surface, ...]:
         Surface("zip", "zip", _tube(cloth, out, back, slice(0, closed), 1.6 * SEAM)),
         Surface("seam", "back seam", _tube(cloth, out, back, slice(closed - 1, None), SEAM)),
     )
+
+
+def _softened(ring: Array, drops: Array) -> Array:
+    """Threads (L, N, 3) with their corners rounded off as cloth rounds them; waist and hem stay."""
+    height = np.gradient(drops)
+    weight = np.exp(-0.5 * ((drops[:, None] - drops) / STIFF) ** 2) * height
+    weight[[0, -1]] = 0.0
+    weight[[0, -1], [0, -1]] = 1.0
+    # evened about each level, so that straight threads stay straight
+    weight /= weight.sum(axis=1, keepdims=True)
+    soft = np.tensordot(weight, ring[..., :2], axes=1)
+    off = weight @ drops - drops
+    slope = np.gradient(ring[..., :2], drops, axis=0)
+    return np.concatenate([soft - off[:, None, None] * slope, ring[..., 2:]], axis=2)
 
 
 def _side_columns(ring: Array) -> tuple[int, int]:

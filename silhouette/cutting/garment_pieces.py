@@ -163,18 +163,20 @@ def _allowed(panel: HalfPanel, sheet: Sheet, opening: float, vent: Any) -> Array
     import shapely
 
     seam, hem = sheet.cloth.seam_allowance, sheet.cloth.hem_allowance
-    waist = [panel.waist[0]]
+    waist, mouths = [panel.waist[0]], []
     for line, dart in zip(panel.waist[1:], panel.darts, strict=True):
         middle = dart.feet.mean(axis=0) - dart.tip
         leg = float(np.linalg.norm(dart.feet[0] - dart.tip))
-        waist += [(dart.tip + middle * leg**2 / (middle @ middle))[None], line]  # meets the seam when folded
+        peak = dart.tip + middle * leg**2 / (middle @ middle)  # meets the seam when folded
+        waist += [peak[None], line]
+        mouths.append(shapely.Polygon([dart.tip, dart.feet[0], peak, dart.feet[1]]))
     edges = (
         (np.concatenate(waist), seam, (opening, seam)),
         (panel.side, seam, (seam, hem)),
         (panel.hem, hem, (opening, seam)),
         (panel.centre, opening, (seam, hem)),
     )
-    parts = [shapely.Polygon(panel.outline), shapely.Polygon(np.concatenate([np.concatenate(waist), panel.hip[::-1]]))]
+    parts = [shapely.Polygon(panel.outline), *mouths]
     for line, allowance, ends in edges:
         if allowance > 0:
             parts.append(

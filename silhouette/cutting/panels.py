@@ -154,6 +154,8 @@ def _cloth(name: str, dressed: Dressed, hip: float) -> Cloth:
     lean = ways[:, 0, -1] / 2 + FRONT_MORE / 4 - seam[:, 0]
     up = 1.0 - np.clip(dressed.drops / hip, 0.0, 1.0)
     seam += lean[:, None] * up**2
+    if dressed.cut.below != "close":  # and hangs plumb below, each panel as wide as at the hip
+        seam[:, row:] = seam[:, row, None] * (ways[:, row:, -1] / ways[:, row, None, -1])
     if dressed.cut.below == "pegged":  # the front hangs plumb and the back alone is taken in
         seam[:, row + 1 :] = np.minimum(seam[:, row, None], 0.7 * ways[:, row + 1 :, -1])
     points = _split(points, ways, seam)

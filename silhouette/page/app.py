@@ -70,9 +70,14 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
     async def look(body: Mapping[str, Any]) -> Response:
         moving = body.get("moving") is True
         like = last[0] if moving and last else None
-        seen = seen_for(sheet_in(body), body.get("show"), root, like=like, advice=not moving)
-        last[:] = [seen.figure]
-        told = answer(seen, body.get("have"), moving=moving)
+
+        def told_of() -> bytes:
+            seen = seen_for(sheet_in(body), body.get("show"), root, like=like, advice=not moving)
+            last[:] = [seen.figure]
+            return answer(seen, body.get("have"), moving=moving)
+
+        # advice takes its time: whatever is moved meanwhile is answered beside it
+        told = told_of() if moving else await run_in_threadpool(told_of)
         if len(told) < WORTH_PACKING:
             return Response(told, media_type="application/octet-stream")
         headers = {"Content-Encoding": "gzip"}  # every browser takes it, and on this machine nobody else asks

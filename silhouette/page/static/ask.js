@@ -48,23 +48,31 @@ export async function look(sheet, show, have = null, moving = false) {
 
 /**
  * One request in flight; while it is, only the newest wish is remembered. The next wish is sent off before the
- * answer to the last is shown, so that server and browser work at the same time. True once nothing is left.
+ * answer to the last is shown, so that server and browser work at the same time. A wish that is not `moving` takes its
+ * time: a newer one overtakes it, and its answer is dropped. `take` sees an answer before the next wish is sent off,
+ * `show` after. True once nothing is left.
  */
-export function newestWins(send, show) {
+export function newestWins(send, take, show) {
+  let turn = 0;
   let busy = false;
+  let slow = false;
   let waiting = null;
   const next = () => {
     if (!waiting) return null;
     const { wish } = waiting;
     waiting = null;
+    slow = !wish.moving;
     return send(wish).then((answer) => ({ answer, wish }), (error) => ({ error, wish }));
   };
   return async (wish) => {
     waiting = { wish };
-    if (busy) return false;
+    if (busy && !slow) return false;
+    const mine = ++turn;
     busy = true;
     for (let flight = next(); flight; ) {
       const landed = await flight;
+      if (turn !== mine) return false;
+      take(landed);
       flight = next();
       try {
         show(landed);

@@ -91,11 +91,11 @@ const wish = createWish(state,
   (words) => clients.notice(withSigns(words)));
 
 const ask = newestWins(
-  async ({ sheet, show, moving }) => {
-    const reply = await look(sheet, show, held, moving);
+  ({ sheet, show, moving }) => look(sheet, show, held, moving),
+  ({ answer: reply }) => {
+    if (!reply) return;
     written(reply.numbers);
     held = reply.numbers.body; // before the next wish is sent off
-    return reply;
   },
   ({ answer: reply, error, wish: asked }) => {
     if (state.desk.screen !== "desk") return;
@@ -190,7 +190,10 @@ state.listen((reason) => {
   }
   frame();
   if (reason === "looked" && shownUnit === state.desk.show) picture.redraw();
-  else refresh(reason === "moved");
+  else {
+    if (reason === "replaced") refresh(true); // the picture first; advice takes longer
+    refresh(reason === "moved");
+  }
   shownUnit = state.desk.show;
   if (reason !== "looked" && reason !== "moved" && state.desk.screen === "desk") variants.refresh();
 });

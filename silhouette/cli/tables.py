@@ -9,7 +9,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.judged.finding import Finding
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
-from silhouette.shape.pads import whole_pads
+from silhouette.shape.refoamed import whole_pads
 from silhouette.shown.sentences import (
     LEVEL_NAMES,
     SHORT_CAUTIONS,

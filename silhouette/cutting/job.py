@@ -31,7 +31,8 @@ from silhouette.cutting.side_strip import side_strips
 from silhouette.cutting.unrolled import Template, templates_of
 from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
-from silhouette.shape.pads import Pad, lay_pads, mate_of, whole_pads
+from silhouette.shape.pads import Pad, lay_pads, mate_of
+from silhouette.shape.refoamed import whole_pads
 
 ROWS: Final = 121  #: points of the outlines that templates are drawn from; finer than a preview needs
 

@@ -20,7 +20,8 @@ from silhouette.judged.finding import NOTHING, Advice, Changes, Check, Finding, 
 from silhouette.judged.limits import LIMITS, stock
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure
-from silhouette.shape.pads import Pad, foam_at, whole_pads
+from silhouette.shape.pads import Pad, foam_at
+from silhouette.shape.refoamed import whole_pads
 from silhouette.shape.sides import HALF
 
 MOST_LAYERS: Final = 4  #: slabs that one pad may be built of

@@ -16,7 +16,7 @@ from silhouette.judged.finding import thickness_text
 from silhouette.judged.limits import stock
 from silhouette.pipeline import Preview, preview
 from silhouette.shape.figure import Figure, figure_like
-from silhouette.shape.pads import with_foam
+from silhouette.shape.refoamed import with_foam
 from silhouette.shape.tape import Tape, tape_over
 
 EXACT: Final = 1e-4  # mm of foam

@@ -19,7 +19,7 @@ from silhouette.pipeline import preview
 from silhouette.search.learning import AGREES, Lesson, reading_of
 from silhouette.search.thickness import THICKEST, THINNEST
 from silhouette.shape.figure import SHEET_TOLERANCE, Figure, figure_like
-from silhouette.shape.pads import with_foam
+from silhouette.shape.refoamed import with_foam
 from silhouette.shape.tape import Tape, tape_over
 
 CauseName = Literal["foam", "hung low", "hung high", "tape", "cloth pressing", "body"]

@@ -13,7 +13,8 @@ from silhouette.shape.body import Body
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.known_body import body_of
 from silhouette.shape.measures import HERS
-from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads, with_foam
+from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads
+from silhouette.shape.refoamed import with_foam
 from silhouette.shape.tape import Tape, leg_girth, tape_over
 
 #: Foam sheets of ½ in to 1 in and over may be this much thicker or thinner than sold (PFA Joint Industry

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -197,25 +197,6 @@ def is_mirrored(pad: Pad, pads: Sequence[Pad]) -> bool:
     return pad.twin and any(p.twin and p.side == OTHER[pad.side] and p.place == pad.place for p in pads)
 
 
-def with_foam(pads: Sequence[Pad], foam: Mapping[Side, float] | Callable[[Pad], float]) -> tuple[Pad, ...]:
-    """The same pads of other foam, mm: pad by pad, or by side for those that follow ``[pads]``.
-
-    What lies beneath a pad changes in proportion.
-    """
-    made = []
-    for pad in pads:
-        wanted = foam(pad) if callable(foam) else foam[pad.side] if pad.follows else pad.foam
-        if wanted == pad.foam:
-            made.append(pad)
-            continue
-        scale = wanted / pad.foam
-        thickness, beneath = pad.thickness * scale, pad.beneath * scale
-        inner = pad.inner + (beneath - pad.beneath)[..., None] * pad.away
-        raised = inner + thickness[..., None] * pad.away
-        made.append(replace(pad, foam=wanted, thickness=thickness, beneath=beneath, inner=inner, outer=raised))
-    return tuple(made)
-
-
 def lay_flat(
     flat: FlatPad,
     body: Body,
@@ -277,19 +258,6 @@ def foam_beneath(
         elif lower.part == part:  # a slab of the same pad is full wherever the next one lies
             beneath += lower.foam
     return beneath
-
-
-def whole_pads(pads: Sequence[Pad]) -> tuple[Pad, ...]:
-    """Pads built of slabs as one pad each, of the whole thickness, the edge carved through."""
-    kept = []
-    for pad in pads:
-        if pad.layers == 1:
-            kept.append(pad)
-        elif pad.layer == 1:
-            whole = pad.bevel / inner_end(pad.profile, 1, pad.layers)
-            under = tuple(lower for lower in pad.under if lower.label != pad.label)
-            kept.append(replace(pad, foam=pad.foam * pad.layers, bevel=whole, layers=1, under=under))
-    return tuple(kept)
 
 
 def foam_at(pad: Pad, places: Array, over: NDArray[np.bool_] | None = None) -> Array:

@@ -17,7 +17,8 @@ from silhouette.asked.sheet import MorePads, Sheet
 from silhouette.asked.writing import sheet_toml, to_plain, with_values
 from silhouette.shape.figure import figure_like, figure_of
 from silhouette.shape.layers import inner_end, slab_height
-from silhouette.shape.pads import lay_pads, mate_of, whole_pads
+from silhouette.shape.pads import lay_pads, mate_of
+from silhouette.shape.refoamed import whole_pads
 from silhouette.shape.solids import pad_solid
 from silhouette.shape.support import support
 from silhouette.shape.tape import Tape, tape_over

@@ -20,46 +20,7 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
     unit = job.heading.unit
     y = begin(canvas, place, "Bevel guide and fit of the pieces", job.heading.client, number, last)
     for edge in job.edges:
-        if edge.bevel <= 0:
-            y = put(
-                canvas,
-                words(f"Foam {both(edge.foam, unit)}: square edge, nothing to carve.", 3.4),
-                place.left,
-                y,
-                place.width,
-            )
-            continue
-        body = min(30.0, max(12.0, 0.4 * edge.bevel))
-        n = max(1.0, (edge.bevel + body) / (place.width * 0.62))
-        said = "full size" if n == 1.0 else f"1 : {n:.2f}"
-        y -= 4.0
-        head = f"Foam {both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.shape} ({said})"
-        write(canvas, head, place.left, y, 3.6, bold=True)
-        foot = y - 6.0 - edge.foam / n
-        _section(canvas, edge_line=profile_line(edge) / n, body=body / n, x=place.left, y=foot)
-        for left, inward in steps(edge):
-            use_pen(canvas, "carve")
-            draw_points(
-                canvas,
-                np.array([[inward / n, -2.0], [inward / n, left / n]]) + np.array([place.left, foot]),
-            )
-        rows = [
-            (
-                f"{k}/4" if k < 4 else "full",
-                format_length(left, unit, sixteenths=True),
-                format_length(inward, unit, sixteenths=True),
-            )
-            for k, (left, inward) in enumerate(steps(edge), start=1)
-        ]
-        beside = place.left + place.width * 0.66
-        low = put(
-            canvas,
-            table(("depth", "foam left", "in from the edge"), rows, (14.0, 20.0, 26.0), 2.7),
-            beside,
-            y - 3.0,
-            60.0,
-        )
-        y = _three_cuts(canvas, edge, place, min(low, foot) - 6.0)
+        y = _edge_guide(canvas, edge, unit, place, y)
     if any(edge.bevel > 0 for edge in job.edges):
         sewn = any(line.pen == "seam" for piece in job.foam for line in piece.lines)
         told = _CARVING.format(where="face only, and never on the side seam" if sewn else "face only")
@@ -96,6 +57,44 @@ _FLAT: Final = (
     "{limit:.0f} % foam takes up by itself (this tool's convention). The outer face is larger when worn: the foam has "
     "to give that much as it bends, most where the body curves most."
 )
+
+
+def _edge_guide(canvas: Canvas, edge: Edge, unit: str, place: Place, y: float) -> float:
+    """One edge in section with its carving steps drawn and tabled; returns the foot."""
+    if edge.bevel <= 0:
+        square = words(f"Foam {both(edge.foam, unit)}: square edge, nothing to carve.", 3.4)
+        return put(canvas, square, place.left, y, place.width)
+    body = min(30.0, max(12.0, 0.4 * edge.bevel))
+    n = max(1.0, (edge.bevel + body) / (place.width * 0.62))
+    said = "full size" if n == 1.0 else f"1 : {n:.2f}"
+    y -= 4.0
+    head = f"Foam {both(edge.foam, unit)}, bevel {format_length(edge.bevel, unit)}, {edge.shape} ({said})"
+    write(canvas, head, place.left, y, 3.6, bold=True)
+    foot = y - 6.0 - edge.foam / n
+    _section(canvas, edge_line=profile_line(edge) / n, body=body / n, x=place.left, y=foot)
+    for left, inward in steps(edge):
+        use_pen(canvas, "carve")
+        draw_points(
+            canvas,
+            np.array([[inward / n, -2.0], [inward / n, left / n]]) + np.array([place.left, foot]),
+        )
+    rows = [
+        (
+            f"{k}/4" if k < 4 else "full",
+            format_length(left, unit, sixteenths=True),
+            format_length(inward, unit, sixteenths=True),
+        )
+        for k, (left, inward) in enumerate(steps(edge), start=1)
+    ]
+    beside = place.left + place.width * 0.66
+    low = put(
+        canvas,
+        table(("depth", "foam left", "in from the edge"), rows, (14.0, 20.0, 26.0), 2.7),
+        beside,
+        y - 3.0,
+        60.0,
+    )
+    return _three_cuts(canvas, edge, place, min(low, foot) - 6.0)
 
 
 def _three_cuts(canvas: Canvas, edge: Edge, place: Place, y: float) -> float:

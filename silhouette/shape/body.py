@@ -11,7 +11,7 @@ brought to her girths: closed form, no iteration.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
@@ -102,6 +102,12 @@ def build_body(m: Measures, levels: int = LEVELS, points: int = ARC_POINTS) -> B
     if m.outline:
         halves = traced(m, drops, halves)
     return assembled(m, drops, halves)
+
+
+@lru_cache(maxsize=8)
+def kept_body(m: Measures) -> Body:
+    """The body of these measurements, kept for whoever asks next; not to be written on."""
+    return build_body(m)
 
 
 def assembled(m: Measures, drops: Array, halves: list[tuple[Array, Array]]) -> Body:

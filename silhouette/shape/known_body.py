@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from silhouette.asked.sheet import Sheet
-from silhouette.shape.body import Body, build_body
+from silhouette.shape.body import Body, kept_body
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.measures import measures_of
 from silhouette.shape.scan.scanned import scanned_body
@@ -21,7 +21,7 @@ def body_of(sheet: Sheet) -> tuple[Body, Tape]:
 
 @lru_cache(maxsize=16)
 def _bare(measures: Measures) -> tuple[Body, Tape]:
-    return _taped(build_body(measures))
+    return _taped(kept_body(measures))
 
 
 @lru_cache(maxsize=16)

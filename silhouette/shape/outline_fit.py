@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import astuple, dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -11,7 +12,7 @@ from silhouette.asked.body_sources import OutlineLevel
 from silhouette.asked.faults import Fault
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
-from silhouette.shape.body import Body, build_body
+from silhouette.shape.body import Body, build_body, kept_body
 from silhouette.shape.curves import Array
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.traced import Reaches, reaches_of
@@ -47,6 +48,7 @@ class OutlineFit:
         return tuple(name for name, found in both if found is not None)
 
 
+@lru_cache(maxsize=32)
 def fit_of(body: Body) -> OutlineFit | None:
     """The fit of a body that rests on an outline, else None."""
     outline = body.measures.outline
@@ -75,7 +77,7 @@ def outline_faults(sheet: Sheet, m: Measures) -> list[Fault]:
     """Whether the girths of a sheet and its outline can be one body."""
     if not m.outline:
         return [Fault("body.outline", "no level lies between waist and knee")] if sheet.body.outline else []
-    fit = fit_of(build_body(m))
+    fit = fit_of(kept_body(m))
     if fit is None or fit.worst <= AT_ODDS:
         return []
     where, off = (format_length(mm, sheet.unit, sixteenths=sheet.unit == "in") for mm in (fit.drop, fit.worst))

@@ -107,6 +107,11 @@ def trace(page: Any, woman: Woman, camera: Camera, path: Path) -> None:
             scale, left, top = lies(page)
             drag(page, grip, left + place[0] * scale, top + place[1] * scale)
     settled(page)
+    draw_points(page, camera, path)
+
+
+def draw_points(page: Any, camera: Camera, path: Path) -> None:
+    """Draw every point onto the edge that is in the picture at its height."""
     edges = edges_at(path)
     words = ("right", "left") if camera.view == "front" else ("back", "front")
     grips = [f"{word} {n}" for n in range(page.locator(f'[data-grip^="{words[0]} "]').count()) for word in words]
@@ -149,16 +154,14 @@ def photographs(woman: Woman, tmp_path_factory: pytest.TempPathFactory) -> dict[
 def test_a_traced_woman_is_met_and_her_photographs_stay_in_the_page(
     watched: Watched, folder: Path, woman: Woman, photographs: dict[str, Path]
 ) -> None:
-    """Nine points a side. Traced levels within 3 mm (a pixel of the screen is 1 mm there), nine tenths of all levels
-    within 4 mm in breadth and depth and 5 mm at the back; girths as taped."""
+    """Nine points a side: traced levels within 3 mm (a pixel of the screen is 1 mm there), nine tenths of all levels
+    within 4 mm in breadth and depth and 5 mm at the back. Seventeen: all levels. Girths as taped."""
     sent: list[tuple[str, bytes]] = []
     watched.context.on("request", lambda r: sent.append((r.url, r.post_data_buffer or b"")))
     page = begin(watched, woman, folder)
     before = woman.off(watched.sheet())
     for view, path in photographs.items():
         trace(page, woman, Camera(view), path)
-    page.locator("#save").click()
-    page.locator("#kept:not(.unkept)").wait_for()
     plain = watched.sheet()
     off = woman.off(plain)
     assert np.all(np.quantile(off, 0.9, axis=1) < [4.0, 4.0, 5.0])
@@ -169,9 +172,19 @@ def test_a_traced_woman_is_met_and_her_photographs_stay_in_the_page(
     depth = np.interp(found["drop"], woman.body.drops, np.ptp(woman.outer[..., 1], axis=1))
     assert np.abs(found["left"] + found["right"] - breadth).max() < 3
     assert np.abs(found["front"] + found["back"] - depth).max() < 3
+    page.locator("#trace-more").click()
+    for view, path in photographs.items():
+        page.locator(f"input[name=trace-view][value={view}]").check(force=True)
+        page.locator("#trace-near").click()
+        draw_points(page, Camera(view), path)
+    page.locator("#save").click()
+    page.locator("#kept:not(.unkept)").wait_for()
+    plain = watched.sheet()
+    assert len(levels_of(plain)["drop"]) == 17
+    assert np.all(woman.off(plain).max(1) < [4.0, 4.0, 5.0])
     body = figure_of(from_plain(plain))
     assert body.before.girth_at(woman.m.hip_drop) == pytest.approx(woman.m.hip, abs=0.15)
-    assert "9 levels" in page.locator("#trace-words").inner_text()
+    assert "17 levels" in page.locator("#trace-words").inner_text()
     # on disk: the points, and nothing else
     kept = read_sheet(folder / f"{woman.name}.toml")
     assert kept.body.outline == from_plain(plain).body.outline

@@ -34,8 +34,11 @@ def scan_place(folder: str | None, name: str) -> Path:
     """Where a scan lies. Raises ``UnreadableMeshError`` where that is not in the folder of the sheet."""
     if folder is None:
         raise UnreadableMeshError("this sheet lies in no folder, so nothing lies beside it: save it, and read the file")
-    root = Path(folder).resolve()
-    place = (root / name).resolve()
+    try:
+        root = Path(folder).resolve()
+        place = (root / name).resolve()
+    except (OSError, RuntimeError) as error:  # links that lead to each other
+        raise UnreadableMeshError("cannot be read: it leads nowhere") from error
     if not place.is_relative_to(root):
         raise UnreadableMeshError("leads out of the folder of the sheet")
     return place

@@ -118,9 +118,8 @@ def _built(sheet: Sheet, place: Path, stamp: Stamp) -> Body:
     doubts = [*scan.doubts, *doubts_about(scan, scan.profile), *_disagreements(sheet, own), *_unused(sheet)]
     if mean > NOISY:
         doubts.append(f"rough: {mean:.1f} mm from the body drawn through it on average")
-    fit = ScanFit(
-        sheet.body.scan, scan.unit, mean, most, (taut.middle, scan.waist), tuple(sorted(scan.found)), tuple(doubts)
-    )
+    found = tuple(name for name in ("waist", "hip", "crotch", "knee") if name in scan.found)
+    fit = ScanFit(sheet.body.scan, scan.unit, mean, most, (taut.middle, scan.waist), found, tuple(doubts))
     return replace(body, scan=fit)
 
 

@@ -161,6 +161,9 @@ def test_a_pipe_and_a_folder_are_no_scans(tmp_path):
     (tmp_path / "folder.ply").mkdir()
     for name in ("pipe.ply", "folder.ply"):
         assert "not a plain file" in refusal(sheet(tmp_path / name, GIRTHS))
+    (tmp_path / "loop.ply").symlink_to(tmp_path / "loop.ply")
+    assert "body.scan" in refusal(sheet(tmp_path / "loop.ply", GIRTHS))
+    assert "body.scan" in refusal(sheet(tmp_path / ("long" * 100 + ".ply"), GIRTHS))
     assert "no such file beside the sheet" in refusal(sheet(tmp_path / "gone.ply", GIRTHS))
 
 

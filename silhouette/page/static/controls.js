@@ -157,7 +157,9 @@ function lengthControl(p, hooks) {
     step = tapeStep(p, unit);
     const [low, high] = now.ranges?.[p.key] ?? [p.low, p.high];
     ends = { min: Math.ceil(Math.max(low, p.low) / step - 1e-6), max: Math.floor(Math.min(high, p.high) / step + 1e-6) };
-    if (own.length && now.stale) {
+    setText(unitMark, unit === "in" ? "in" : "cm");
+    if (!now.values || (own.length && now.stale)) {
+      slider.hidden = !now.values; // nothing was worked out yet: the sheet's own words
       shown = String(valueAt(now.sheet, key) ?? "");
       if (document.activeElement !== input || input.value.trim() !== shown) input.value = shown;
       return;
@@ -166,7 +168,6 @@ function lengthControl(p, hooks) {
     const here = document.activeElement;
     if (now.late && (here === slider || here === input)) return; // an older answer must not move what is held
     mm = now.values?.[key] ?? now.values?.[p.key] ?? null;
-    setText(unitMark, unit === "in" ? "in" : "cm");
     setMark(input, "placeholder", p.absent.length > 13 ? "left out" : p.absent);
     slider.hidden = mm === null;
     if (mm === null) shown = input.value = "";

@@ -113,7 +113,7 @@ const ask = newestWins(
       if (!asked.moving) findings.show(reply.numbers); // what to change is asked for once the hand rests
       if (!asked.moving && drawers.isOpen("map")) map.redraw();
     } else {
-      faults = error instanceof Refusal ? error.faults : [{ place: "", message: error.message }];
+      faults = (error instanceof Refusal ? error.faults : [{ place: "", message: error.message }]).map((f) => ({ ...f, message: withSigns(f.message) }));
     }
     showFaults();
     refreshControls();

@@ -102,7 +102,8 @@ export function createOutlines(state, hooks) {
     const hip = numbers.values["drops.hip"];
     const found = {};
     const free = { front: false, back: false };
-    for (const pad of f.pads) {
+    // slabs and further pads lie on the first of a part, which is the one that the choices draw
+    for (const pad of f.pads.filter((one, i) => f.pads.findIndex((other) => other.part === one.part) === i)) {
       const way = pad.part === "front" ? 1 : -1;
       const points = ownPoints(pad.part);
       if (points) {

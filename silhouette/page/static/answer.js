@@ -52,7 +52,7 @@ export function createAnswer(state, look, openFindings) {
       by("heard").textContent = `New hip girth ${big}. ${numbers.verdict_word}. ${reasonsOf(numbers).map((r) => r.message).join(". ")}`;
     }, 700);
     clearTimeout(resting);
-    resting = setTimeout(() => shop(numbers), RESTED);
+    if (numbers.shell_lines) resting = setTimeout(() => shop(numbers), RESTED); // not while a control is held
   }
 
   function verdict(numbers, worth) {

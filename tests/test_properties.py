@@ -62,7 +62,7 @@ def test_pads_never_take_away_from_a_girth_or_a_silhouette(asked):
     assert np.all(made.after.h >= made.before.h)
     assert np.all(made.after.girth >= made.before.girth - 1e-9)
     for angle in (0.0, math.pi / 2, 0.7):
-        before, after = made.before.seen(angle), made.after.seen(angle)
+        before, after = made.before.outline_from(angle), made.after.outline_from(angle)
         assert np.all(after[:, 1] >= before[:, 1]) and np.all(after[:, 0] <= before[:, 0])
     assert all(r.added >= -1e-9 for r in made.levels)
 

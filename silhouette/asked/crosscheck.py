@@ -23,10 +23,10 @@ def cross_faults(sheet: Sheet, wrong: frozenset[str] = frozenset()) -> Iterator[
 
     ``wrong`` holds keys that are already known to be faulty: nothing is said of what was compared with them.
     """
-    seen: set[str] = set()
+    result: set[str] = set()
     for keys, fault in _all(sheet):
-        if not wrong.intersection(keys) and str(fault) not in seen:
-            seen.add(str(fault))
+        if not wrong.intersection(keys) and str(fault) not in result:
+            result.add(str(fault))
             yield fault
 
 

@@ -28,22 +28,22 @@ def read_more_pads(raw: Any, common: Pads, read_table: ReadTable, faults: list[F
     if len(raw) > MOST:
         faults.append(Fault("more_pads", f"{len(raw)} further pads; a sheet holds at most {MOST}"))
         return ()
-    made: list[MorePads] = []
+    built: list[MorePads] = []
     plain = replace(common, front_outline=None, back_outline=None, layers=1)  # a further pad has its own
     for number, table in enumerate(raw, 1):
         place = f"more_pads[{number}]"
         name, side = table.get("name"), table.get("side", "both")
         if not isinstance(name, str) or not NAME.fullmatch(name):
             faults.append(Fault(f"{place}.name", "needs a name of its own: letters, digits, spaces, at most 30"))
-        elif any(name.lower() == other.name.lower() for other in made):
+        elif any(name.lower() == other.name.lower() for other in built):
             faults.append(Fault(f"{place}.name = {name}", "another further pad has this name"))
         if side not in get_args(PadSide):
             faults.append(Fault(f"{place}.side", "must be one of both, left, right"))
             side = "both"
         own = dict(read_table(place, {k: v for k, v in table.items() if k not in ("name", "side")}))
         bevel = {} if "bevel" in own else _narrower(own, plain.bevel)
-        made.append(MorePads(str(name), side, replace(plain, **{**own, **bevel}), tuple(sorted(own))))
-    return tuple(made)
+        built.append(MorePads(str(name), side, replace(plain, **{**own, **bevel}), tuple(sorted(own))))
+    return tuple(built)
 
 
 def _narrower(own: dict[str, Any], bevel: float) -> dict[str, float]:

@@ -67,9 +67,9 @@ def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sh
 
     built, sides = _read_tables(plain, unit, faults)
     wrong = _fill_needed(plain, built, unit, faults)
-    told = unit if unit in UNITS else _unit_of_hip(plain)
+    stated = unit if unit in UNITS else _unit_of_hip(plain)
     narrow_bevel(built["pads"], sides)
-    if told != "in":  # metric stock where a metric sheet says nothing
+    if stated != "in":  # metric stock where a metric sheet says nothing
         for key, p in PARAMETERS.items():
             if p.metric is not None:
                 built[key.split(".")[0]].setdefault(key.split(".")[1], p.metric)
@@ -78,7 +78,7 @@ def from_plain(plain: Mapping[str, Any], folder: str | Path | None = None) -> Sh
         plain.get("more_pads"), pads, lambda place, table: _read_table("pads", place, table, unit, faults), faults
     )
     sheet = Sheet(
-        unit=told,
+        unit=stated,
         more_pads=more,
         left=tuple(sorted(sides["left"].items())),
         right=tuple(sorted(sides["right"].items())),
@@ -251,8 +251,8 @@ def _within(parameter: Parameter, mm: float, unit: str, raw: Any) -> None:
     meant = [u for u in UNITS if u != unit and mm > 0 and low * 1.05 <= number * MM_PER[u] <= high * 0.95]
     if meant:
         # said back in the sheet's own unit too, so that the slip is plain to see
-        told = [f"{number:g} {u}" + (f" ({_own(number * MM_PER[u], unit)})" if unit != "mm" else "") for u in meant]
-        message += f"; {' or '.join(told)} was probably meant"
+        stated = [f"{number:g} {u}" + (f" ({_own(number * MM_PER[u], unit)})" if unit != "mm" else "") for u in meant]
+        message += f"; {' or '.join(stated)} was probably meant"
     raise ValueError(message)
 
 

@@ -199,12 +199,12 @@ def _take_out(document: Any, name: str) -> None:
         body[place] = (None, tomlkit.items.Comment(tomlkit.items.Trivia(comment=comment)))
 
 
-def _same(there: Any, value: Any, unit: str | None) -> bool:
+def _same(held: Any, value: Any, unit: str | None) -> bool:
     """Whether a file says a value already, be it in words of its own such as ``"38 1/2 in"``."""
-    if isinstance(there, bool) or isinstance(value, bool) or there == value:
-        return bool(there is value or there == value)
+    if isinstance(held, bool) or isinstance(value, bool) or held == value:
+        return bool(held is value or held == value)
     try:
-        return unit is not None and parse_length(_bare(there), unit) == parse_length(value, unit)
+        return unit is not None and parse_length(_bare(held), unit) == parse_length(value, unit)
     except ValueError:
         return False
 

@@ -109,7 +109,7 @@ def print_sweep(swept: Sweep, console: Console, unit: str, most: int = 7) -> Non
             f"{format_length(hip, unit):<10} [{STYLES[verdict]}]{verdict:7}[/] {words}{why}",
             highlight=False,
         )
-    if not swept.made.all():
-        reason = next(str(w) for w in swept.why[~swept.made])
-        console.print(f"  {int((~swept.made).sum())} pairs cannot be made: {reason}", style="dim", highlight=False)
+    if not swept.possible.all():
+        reason = next(str(w) for w in swept.why[~swept.possible])
+        console.print(f"  {int((~swept.possible).sum())} pairs cannot be made: {reason}", style="dim", highlight=False)
     console.print()

@@ -71,23 +71,23 @@ def preview_command(
     from silhouette.shown.fitting_words import fitting_lines
 
     text = sheet_text(sheet)
-    seen = preview(in_unit(read_text(text, folder_of(sheet)), units))
+    result = preview(in_unit(read_text(text, folder_of(sheet)), units))
     records = read_fittings(text)
     if out is not None:
         from silhouette.shown.outputs import write_folder
 
-        for line in write_folder(seen, out, records):
+        for line in write_folder(result, out, records):
             print(line, file=sys.stderr)
     if json_:
         from silhouette.shown.report import report
 
-        print(json.dumps(report(seen, records), ensure_ascii=False))
+        print(json.dumps(report(result, records), ensure_ascii=False))
         return
     from silhouette.cli.tables import print_preview
 
-    show(lambda console: print_preview(seen, console))
+    show(lambda console: print_preview(result, console))
     for record in records[-1:]:
-        print("\n".join(fitting_lines(record, seen.sheet.unit, used=is_used(seen.sheet, record))))
+        print("\n".join(fitting_lines(record, result.sheet.unit, used=is_used(result.sheet, record))))
 
 
 @app.command
@@ -99,17 +99,17 @@ def compare(
         raise UsageError("compare: name at least two sheets")
     if len(sheets) > 6:
         raise UsageError("compare: at most six sheets can be told apart in one drawing")
-    all_seen = _all_previews(sheets, units)
-    names = _names(sheets, all_seen)
-    unit = units or all_seen[0].sheet.unit
+    results = _all_previews(sheets, units)
+    names = _names(sheets, results)
+    unit = units or results[0].sheet.unit
     if out is not None:
         from silhouette.shown.outputs import write_comparison
 
-        for line in write_comparison(names, all_seen, out, unit):
+        for line in write_comparison(names, results, out, unit):
             print(line, file=sys.stderr)
     from silhouette.cli.comparison import comparison_table
 
-    show(lambda console: console.print(comparison_table(names, all_seen, unit)))
+    show(lambda console: console.print(comparison_table(names, results, unit)))
 
 
 @app.command
@@ -125,8 +125,8 @@ def templates(
     from silhouette.cutting.output import write_templates
     from silhouette.pipeline import preview
 
-    told = write_templates(preview(in_unit(read_sheet(sheet), units)), out, page)
-    print("\n".join(told))
+    texts = write_templates(preview(in_unit(read_sheet(sheet), units)), out, page)
+    print("\n".join(texts))
 
 
 @app.command
@@ -146,9 +146,9 @@ def page(
         serve(folder, port, open_browser=browser, log=log)
 
 
-def _names(sheets: tuple[Path, ...], all_seen: list[Preview]) -> list[str]:
+def _names(sheets: tuple[Path, ...], results: list[Preview]) -> list[str]:
     """A name for each sheet that no other has: the client's, else the file's, else with a number."""
-    names = [seen.sheet.client.name.strip() or path.stem for path, seen in zip(sheets, all_seen, strict=True)]
+    names = [result.sheet.client.name.strip() or path.stem for path, result in zip(sheets, results, strict=True)]
     if len(set(names)) < len(names):
         names = [path.stem for path in sheets]
     if len(set(names)) < len(names):

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from silhouette.cutting.amounts import Amounts
 
 
-def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> Table:
+def comparison_table(names: Sequence[str], results: Sequence[Preview], unit: str) -> Table:
     """Several sheets side by side. Girth and added girth are read at the same level, and add up as they are shown."""
     from rich import box
     from rich.table import Table
@@ -31,8 +31,8 @@ def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: st
     table.add_column("")
     for name in names:
         table.add_column(plain_name(name), justify="right")
-    amounts = [amounts_of(seen) for seen in all_seen]
-    for label, cells in (*_girth_rows(all_seen, unit), *_amount_rows(amounts, unit), *_look_rows(all_seen)):
+    amounts = [amounts_of(result) for result in results]
+    for label, cells in (*_girth_rows(results, unit), *_amount_rows(amounts, unit), *_look_rows(results)):
         table.add_row(label, *cells)
     return table
 
@@ -40,10 +40,10 @@ def comparison_table(names: Sequence[str], all_seen: Sequence[Preview], unit: st
 Rows = list[tuple[str, list[str]]]
 
 
-def _girth_rows(all_seen: Sequence[Preview], unit: str) -> Rows:
-    figures = [s.figure for s in all_seen]
+def _girth_rows(results: Sequence[Preview], unit: str) -> Rows:
+    figures = [s.figure for s in results]
     hips = [as_shown(f.new_hip_girth, unit) for f in figures]
-    bodies = [as_shown(f.body_girth_there, unit) for f in figures]
+    bodies = [as_shown(f.body_girth_at_new_hip, unit) for f in figures]
 
     most = [_most_added(f) for f in figures]
 
@@ -64,9 +64,9 @@ def _girth_rows(all_seen: Sequence[Preview], unit: str) -> Rows:
         ("most added, anywhere", [signed(added) for added, _ in most]),
         ("  there, below the waist", [show(drop) if added > 0.5 else "·" for added, drop in most]),
         ("rule of thumb", [show(f.rule_of_thumb) for f in figures]),
-        ("shell to cut", [show(s.shell.cut_hip) for s in all_seen]),
-        ("shell on the sheet", [show(s.shell.hip) if s.shell.given else "open" for s in all_seen]),
-        ("worn hip", [show(s.shell.worn_hip) if s.squeezed else "as padded" for s in all_seen]),
+        ("shell to cut", [show(s.shell.cut_hip) for s in results]),
+        ("shell on the sheet", [show(s.shell.hip) if s.shell.given else "open" for s in results]),
+        ("worn hip", [show(s.shell.worn_hip) if s.squeezed else "as padded" for s in results]),
         ("waist over new hip", [f"{f.measures.waist / f.new_hip_girth:.3f}" for f in figures]),
     ]
 
@@ -92,10 +92,10 @@ def _amount_rows(amounts: Sequence[Amounts | str], unit: str) -> Rows:
     ]
 
 
-def _look_rows(all_seen: Sequence[Preview]) -> Rows:
+def _look_rows(results: Sequence[Preview]) -> Rows:
     return [
-        ("edge turns the cloth by", [f"{s.dressed.edge.degrees:.0f}°" if s.pads else "·" for s in all_seen]),
-        ("judged for", ["the stage" if s.sheet.aim.look == "stage" else "a natural look" for s in all_seen]),
-        ("verdict", [s.verdict for s in all_seen]),
-        ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in all_seen]),
+        ("edge turns the cloth by", [f"{s.dressed.edge.degrees:.0f}°" if s.pads else "·" for s in results]),
+        ("judged for", ["the stage" if s.sheet.aim.look == "stage" else "a natural look" for s in results]),
+        ("verdict", [s.verdict for s in results]),
+        ("to look at", [", ".join(f.check for f in s.findings if f.severity != "fine") or "nothing" for s in results]),
     ]

@@ -82,9 +82,9 @@ def _record(sheet: Path, was: bytes, text: str, said: _Said, *, use: bool, repla
     aim = None if said.wanted is None else length_said("--wanted", said.wanted, unit)
     read = length_said("--hip", said.hip, unit)
     with as_option("read hip", "--hip"):
-        made = recorded(text, Reading(read, said.over, said.day), sheet.parent)
-    record, lesson = made.record, made.lesson
-    written, changed = made.text, list[str]()
+        built = recorded(text, Reading(read, said.over, said.day), sheet.parent)
+    record, lesson = built.record, built.lesson
+    written, changed = built.text, list[str]()
     if use:
         written, changed = take_over(written, record, unit)
         read_text(written)

@@ -37,20 +37,20 @@ def thickness(
     from silhouette.search.thickness import thickness_for
     from silhouette.shown.report import choice_plain, natural_plain
 
-    asked = in_unit(read_sheet(sheet), units)
+    given = in_unit(read_sheet(sheet), units)
     if hip is None and not natural:
         raise UsageError("thickness: give --hip LENGTH, --natural, or both")
-    wanted = None if hip is None else length_said("--hip", hip, asked.unit)
+    wanted = None if hip is None else length_said("--hip", hip, given.unit)
     choice = best = refused = None
     with as_option("wanted hip", "--hip"):
         if wanted is not None:
             try:
-                choice = thickness_for(asked, wanted)
+                choice = thickness_for(given, wanted)
             except SheetError as error:  # pads placed otherwise may still reach it
                 refused = error
         if natural:
             with trials_shown() as progress:
-                best = most_natural(asked, wanted, progress)
+                best = most_natural(given, wanted, progress)
         if refused is not None and not (best is not None and best.reached):
             raise refused
     if json_:
@@ -58,9 +58,9 @@ def thickness(
         print(json.dumps(plain, ensure_ascii=False))
         return
     if choice is not None:
-        show(lambda console: print_choice(choice, asked, console, natural_follows=natural))
+        show(lambda console: print_choice(choice, given, console, natural_follows=natural))
     if best is not None:
-        show(lambda console: print_natural(best, asked, console))
+        show(lambda console: print_natural(best, given, console))
 
 
 def sweep_command(
@@ -78,12 +78,12 @@ def sweep_command(
     from silhouette.cli.choices import print_sweep
     from silhouette.search.sweep import MOST_STEPS
 
-    asked = in_unit(read_sheet(sheet), units)
+    given = in_unit(read_sheet(sheet), units)
     faults = [] if 3 <= steps <= MOST_STEPS else [Fault(f"--steps {steps}", f"must be 3 to {MOST_STEPS}")]
     if cores is not None and not 1 <= cores <= 256:
         faults.append(Fault(f"--cores {cores}", "must be 1 to 256"))
     try:
-        first, second = read_axes(vary, asked)
+        first, second = read_axes(vary, given)
     except SheetError as error:
         raise SheetError([*error.faults, *faults]) from None
     if faults:
@@ -92,9 +92,9 @@ def sweep_command(
         from silhouette.shown.files import check_folder
 
         check_folder(out)
-    swept = _swept(asked, first, second, steps, cores)
-    unit = asked.unit
-    if not swept.made.any():
+    swept = _swept(given, first, second, steps, cores)
+    unit = given.unit
+    if not swept.possible.any():
         raise SheetError([Fault("--vary", f"no pair of these values can be made: {swept.why.flat[0]}")])
     show(lambda console: print_sweep(swept, console, unit))
     if out is not None:
@@ -106,7 +106,7 @@ def sweep_command(
         print(f"{out}: {', '.join(files)}", file=sys.stderr)
 
 
-def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | None) -> Sweep:
+def _swept(given: Sheet, first: Axis, second: Axis, steps: int, cores: int | None) -> Sweep:
     """Sweep with a progress bar on standard error; a pool of processes unless one core is asked for."""
     import os
     from concurrent.futures import ThreadPoolExecutor
@@ -122,4 +122,4 @@ def _swept(asked: Sheet, first: Axis, second: Axis, steps: int, cores: int | Non
     console = Console(stderr=True)
     with pool, Progress(console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task("trying", total=steps * steps)
-        return sweep(asked, first, second, steps, pool, lambda done: bar.advance(task, done))
+        return sweep(given, first, second, steps, pool, lambda done: bar.advance(task, done))

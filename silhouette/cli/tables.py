@@ -40,47 +40,47 @@ DROP_KEYS = {
 _STYLE = {"fine": "green", "watch": "yellow", "obvious": "bold red"}
 
 
-def print_preview(seen: Preview, console: Console, unit: str | None = None) -> None:
+def print_preview(result: Preview, console: Console, unit: str | None = None) -> None:
     """The answer in five lines; then levels, what cloth does, the checks with their advice, and the cautions."""
-    unit = unit or seen.sheet.unit
-    for line in answer_lines(seen, unit):
+    unit = unit or result.sheet.unit
+    for line in answer_lines(result, unit):
         console.print(line, highlight=False)
-    console.print(verdict_sentence(seen), style=_STYLE[seen.verdict], highlight=False)
-    console.print(levels_table(seen, unit))
-    if any(not r.measured for r in seen.figure.levels):
-        console.print(f"  ~ {mark_note(seen)}", style="dim", highlight=False)
-    if seen.sheet.body.outline or seen.body.scan:
-        console.print(f"  {plain_name(ground_sentence(seen, unit), 300)}", highlight=False)
-    for doubt in seen.body.scan.doubts if seen.body.scan else ():
+    console.print(verdict_sentence(result), style=_STYLE[result.verdict], highlight=False)
+    console.print(levels_table(result, unit))
+    if any(not r.measured for r in result.figure.levels):
+        console.print(f"  ~ {mark_note(result)}", style="dim", highlight=False)
+    if result.sheet.body.outline or result.body.scan:
+        console.print(f"  {plain_name(ground_sentence(result, unit), 300)}", highlight=False)
+    for doubt in result.body.scan.doubts if result.body.scan else ():
         console.print(f"  [yellow]scan[/]: {plain_name(doubt, 300)}", highlight=False)
-    if seen.pads:
-        console.print(f"  {rule_sentence(seen, unit)}", style="dim", highlight=False)
-        for line in (*pad_notes(seen, unit), *worn_lines(seen, unit)):
+    if result.pads:
+        console.print(f"  {rule_sentence(result, unit)}", style="dim", highlight=False)
+        for line in (*pad_notes(result, unit), *worn_lines(result, unit)):
             console.print(f"  {line}", highlight=False)
     console.print()
-    print_findings(seen.findings, console)
-    combined = together(seen)
+    print_findings(result.findings, console)
+    combined = together(result)
     if combined is not None:
         console.print(f"  together  {together_sentence(*combined, unit)}", highlight=False)
     console.print()
     console.print(f"Cautions: {SHORT_CAUTIONS}", style="dim", highlight=False)
 
 
-def answer_lines(seen: Preview, unit: str) -> list[str]:
+def answer_lines(result: Preview, unit: str) -> list[str]:
     """Foam and where it goes, the new hip, the shell's two girths, the lining: a line each."""
-    figure = seen.figure
+    figure = result.figure
 
     def show(mm: float) -> str:
         return format_length(mm, unit)
 
-    name = plain_name(seen.sheet.client.name) or "Client"
+    name = plain_name(result.sheet.client.name) or "Client"
     if not figure.pads:
         return [f"[bold]{name}[/bold]  no pads: hip {show(figure.measures.hip)}"]
     return [
-        f"[bold]{name}[/bold]  {_pad_words(seen, unit)}",
+        f"[bold]{name}[/bold]  {_pad_words(result, unit)}",
         f"New hip    [bold]{show(figure.new_hip_girth)}[/bold] over her own {show(figure.measures.hip)}, fullest "
         f"{show(figure.new_hip_drop)} below the waist (± {show(figure.sheet_tolerance)}: foam sheets vary)",
-        *girth_lines(seen, unit),
+        *girth_lines(result, unit),
     ]
 
 
@@ -102,20 +102,20 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
         console.print(f"  [green]fine    [/] {', '.join(fine)}", highlight=False)
 
 
-def levels_table(seen: Preview, unit: str) -> Table:
+def levels_table(result: Preview, unit: str) -> Table:
     """Named levels: drop, body, padded with loose foam, worn under the shell where it is tight, added."""
     from rich import box
     from rich.table import Table
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("level")
-    worn = seen.squeezed
+    worn = result.squeezed
     for heading in ("below waist", "body", "padded", *(("worn",) if worn else ()), "added"):
         table.add_column(heading, justify="right")
-    measured = seen.figure.measures.measured
-    for r in seen.figure.levels:
+    measured = result.figure.measures.measured
+    for r in result.figure.levels:
         mark = "" if r.measured else "~"
-        shown = min(r.after, seen.shell.worn_at(r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
+        shown = min(r.after, result.shell.worn_at(r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
         drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
         table.add_row(
             LEVEL_NAMES[r.level],
@@ -128,8 +128,8 @@ def levels_table(seen: Preview, unit: str) -> Table:
     return table
 
 
-def _pad_words(seen: Preview, unit: str) -> str:
-    pads = seen.figure.pads
+def _pad_words(result: Preview, unit: str) -> str:
+    pads = result.figure.pads
     if not pads:
         return "no pads"
     foam = " and ".join(foam_words(pads, unit))

@@ -244,7 +244,7 @@ def _bare(figure: Figure) -> Dressed:
     if not kept:
         cut = bare_girths(figure)
         # cloth hangs from the furthest front and back above the hip
-        back, front = figure.before.seen(np.pi / 2)[: cut.row + 1].T
+        back, front = figure.before.outline_from(np.pi / 2)[: cut.row + 1].T
         axis = float(front.max() + back.min()) / 2
         outline = surface(cut, figure.before, axis, even=figure.body.even)
         slack = np.zeros(len(cut.drops))

@@ -151,18 +151,18 @@ def from_scale(weight: float, area: float, loose: float, pressed: float, density
 ASSUMED = "medium"  # what is taken when a sheet says nothing of its foam
 
 
-def foam_asked(asked: FoamAsked) -> tuple[Foam, str]:
+def foam_of_sheet(given: FoamAsked) -> tuple[Foam, str]:
     """The curve for a sheet's ``[foam]``, and in a few words where it came from.
 
     A firmness comes first, then a scale test, then a grade; without any of them medium foam is assumed.
     """
-    density = read_grade(asked.grade).density if asked.grade else PLAIN_DENSITY
-    if asked.firmness is not None:
-        return Foam(TEST_STRAIN, asked.firmness, density), f"{asked.firmness:.1f} kPa at 40 %"
-    if asked.sample_weight is not None and asked.sample_loose is not None and asked.sample_pressed is not None:
-        side = asked.sample_side
-        curve = from_scale(asked.sample_weight / 1000, side * side, asked.sample_loose, asked.sample_pressed, density)
+    density = read_grade(given.grade).density if given.grade else PLAIN_DENSITY
+    if given.firmness is not None:
+        return Foam(TEST_STRAIN, given.firmness, density), f"{given.firmness:.1f} kPa at 40 %"
+    if given.sample_weight is not None and given.sample_loose is not None and given.sample_pressed is not None:
+        side = given.sample_side
+        curve = from_scale(given.sample_weight / 1000, side * side, given.sample_loose, given.sample_pressed, density)
         return curve, f"scale test, {curve.firmness:.1f} kPa at 40 %"
-    grade = read_grade(asked.grade or ASSUMED)
+    grade = read_grade(given.grade or ASSUMED)
     words = f"grade {grade.code}, {grade.firmness:.1f} kPa at 40 % ± {FIRMNESS_SPREAD:.0%}"
-    return from_grade(grade), words if asked.grade else f"firmness not given: {ASSUMED} foam assumed ({words})"
+    return from_grade(grade), words if given.grade else f"firmness not given: {ASSUMED} foam assumed ({words})"

@@ -50,12 +50,12 @@ def _halving(main: Array, off: Array, right: Array) -> Array:
     lower = np.concatenate((np.zeros_like(off[:, :1]), off[:, :-1]), axis=1)
 
     def moved(x: Array, by: int, fill: float) -> Array:
-        made = np.full_like(x, fill)
+        built = np.full_like(x, fill)
         if by > 0:
-            made[..., by:] = x[..., :-by]
+            built[..., by:] = x[..., :-by]
         else:
-            made[..., :by] = x[..., -by:]
-        return made
+            built[..., :by] = x[..., -by:]
+        return built
 
     while reach < points:
         left = -lower / moved(main, reach, 1.0)

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from silhouette.cloth.cut_girths import CutGirths, shell_girths
-from silhouette.cloth.foam_curve import Foam, foam_asked
+from silhouette.cloth.foam_curve import Foam, foam_of_sheet
 from silhouette.cloth.strips import Rows, strips_on
 from silhouette.cloth.taut import Strips
 from silhouette.cloth.worn import Worn, felt, lying_on, under_shell
@@ -42,18 +42,18 @@ class Shell:
         return self.figure.sheet.cloth.shell_hip is not None
 
     @cached_property
-    def _asked(self) -> tuple[Foam, str]:
-        return foam_asked(self.figure.sheet.foam)
+    def _sheet_foam(self) -> tuple[Foam, str]:
+        return foam_of_sheet(self.figure.sheet.foam)
 
     @property
     def foam(self) -> Foam:
         """Compression curve of the sheet's foam."""
-        return self._asked[0]
+        return self._sheet_foam[0]
 
     @property
     def foam_words(self) -> str:
         """Where the curve came from, in a few words."""
-        return self._asked[1]
+        return self._sheet_foam[1]
 
     @property
     def stiffness(self) -> float:

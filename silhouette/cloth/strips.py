@@ -25,7 +25,7 @@ class _Face:
     levels: slice
     points: Array
     place: Array
-    there: NDArray[np.bool_]
+    present: NDArray[np.bool_]
     mirrored: bool  #: worked out on the wearer's left for a pad on the right
     both: bool  #: serves its mirror image too
 
@@ -46,7 +46,7 @@ def strips_on(figure: Figure, rows: Rows) -> Strips:
     ring, outward = body.copy(), square.copy()
     twin, middle = figure.body.even, body.shape[1] // 2
     for face in faces:
-        r, c = np.nonzero(face.there)
+        r, c = np.nonzero(face.present)
         order = np.argsort(_turns(face)[r, c], kind="stable")  # where columns crowd, the sharpest has the last word
         r, c = r[order], c[order]
         under, square, arc = right if face.mirrored else left
@@ -83,7 +83,7 @@ def _turns(face: _Face) -> Array:
     towards = np.arctan2(step[..., 1], step[..., 0])
     turn = np.full(face.place.shape, np.pi)
     turn[:, 1:-1] = np.abs((np.diff(towards, axis=1) + np.pi) % (2 * np.pi) - np.pi)
-    turn[:, :-1][~face.there[:, 1:]] = np.pi
+    turn[:, :-1][~face.present[:, 1:]] = np.pi
     return turn
 
 
@@ -137,19 +137,19 @@ def _faces(figure: Figure, rows: Rows, left: _Side, right: _Side) -> list[_Face]
         count = np.bincount(level)
         column = np.arange(len(level)) - np.repeat(np.cumsum(count) - count, count)
         shape = (len(count), int(count.max()))
-        there = np.arange(shape[1]) < count[:, None]
+        present = np.arange(shape[1]) < count[:, None]
         points, place = np.zeros((*shape, 2)), np.zeros(shape)
         points[level, column], place[level, column] = point[order], guess[order]
         # Levels with fewer cuts are filled up: those places stand just outside the pad's own.
         last = np.take_along_axis(place, np.maximum(count - 1, 0)[:, None], axis=1)
-        place = np.where(there, place, last + 1e-3)
+        place = np.where(present, place, last + 1e-3)
         span = slice(low, low + shape[0])
         faces.append(
             _Face(
                 span,
                 points,
                 place,
-                there,
+                present,
                 pad.side == "right",
                 both,
             )
@@ -170,11 +170,11 @@ def _raised(face: _Face, ring: Array, outward: Array, arc: Array) -> Array:
     The face is a polygon through its columns, as the tape takes it, so its chords are followed.
     """
     raised = np.zeros(arc.shape)
-    ends = face.place[:, :1] - 1e-6, np.where(face.there, face.place, -np.inf).max(axis=1, keepdims=True) + 1e-6
+    ends = face.place[:, :1] - 1e-6, np.where(face.present, face.place, -np.inf).max(axis=1, keepdims=True) + 1e-6
     row, column = np.nonzero((arc >= ends[0]) & (arc <= ends[1]))
     index, share = columns_at(face.place, row, arc[row, column])
     start = face.points[row, index]
-    end = np.where(face.there[row, index + 1][:, None], face.points[row, index + 1], start)
+    end = np.where(face.present[row, index + 1][:, None], face.points[row, index + 1], start)
     offset = start + (end - start) * share[:, None] - ring[row, column]
     normal = outward[row, column]
     raised[row, column] = offset[:, 0] * normal[:, 0] + offset[:, 1] * normal[:, 1]

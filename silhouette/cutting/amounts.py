@@ -20,16 +20,16 @@ class Amounts:
     cloth: tuple[float, float]
 
 
-def amounts_of(seen: Preview) -> Amounts | str:
+def amounts_of(result: Preview) -> Amounts | str:
     """Foam and cloth as the buying list has them; in a few words why there is none to buy."""
-    if not seen.pads:
+    if not result.pads:
         return "none"
     try:
-        job = pad_work(seen, heading_of(seen, date.today()))
+        job = pad_work(result, heading_of(result, date.today()))
     except SheetError:
         return "cannot be cut flat"
     return Amounts(
         tuple((part.foam, part.ask, part.layout.width) for part in job.sheets),
         sum(part.layout.area for part in job.sheets),
-        (rounded_up(job.cloth.length, seen.sheet.unit), job.cloth.width),
+        (rounded_up(job.cloth.length, result.sheet.unit), job.cloth.width),
     )

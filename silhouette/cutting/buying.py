@@ -68,10 +68,10 @@ def lay(
     try:
         return nest(outlines, width, turns, **finer)
     except TooNarrow as error:
-        told = format_length(width, unit)
+        show = format_length(width, unit)
         needed = format_length(rounded_up(error.needed, unit), unit)
         message = f"narrower than the piece {error.name}, which needs at least {needed}"
-        raise SheetError([Fault(f"{key} = {told}", message)]) from error
+        raise SheetError([Fault(f"{key} = {show}", message)]) from error
 
 
 def rounded_up(mm: float, unit: str) -> float:
@@ -80,14 +80,14 @@ def rounded_up(mm: float, unit: str) -> float:
     return math.ceil(mm / step - 1e-9) * step
 
 
-def weight_words(volume: float, asked: FoamAsked) -> tuple[str, str]:
+def weight_words(volume: float, given: FoamAsked) -> tuple[str, str]:
     """Weight of the pads (volume in mm³) and what it rests on.
 
     >>> weight_words(1e6, FoamAsked(grade="35/50"))
     ('35 g', 'foam of 35 kg/m³, covers not counted')
     """
-    if asked.grade:
-        density = read_grade(asked.grade).density
+    if given.grade:
+        density = read_grade(given.grade).density
         return f"{volume * density * 1e-6:.0f} g", f"foam of {density:g} kg/m³, covers not counted"
     low, high = (volume * d * 1e-6 for d in USUAL_DENSITY)
     words = f"no grade on the sheet: ordinary foam of {USUAL_DENSITY[0]:.0f} to {USUAL_DENSITY[1]:.0f} kg/m³"
@@ -105,7 +105,7 @@ def buying_list(
     """Everything to buy for the pads, in the sheet's unit."""
     unit = sheet.unit
 
-    def told(mm: float) -> str:
+    def show(mm: float) -> str:
         return format_length(mm, unit)
 
     items = []
@@ -115,7 +115,7 @@ def buying_list(
         items.append(
             Item(
                 f"foam sheet {both(part.foam, unit)} {sold}{grade}",
-                f"{told(part.ask)} of a sheet {told(part.layout.width)} wide",
+                f"{show(part.ask)} of a sheet {show(part.layout.width)} wide",
                 f"pieces {area_words(part.layout.area, unit)}, {100 * part.layout.waste:.0f} % left over",
             )
         )
@@ -128,7 +128,7 @@ def buying_list(
         items.append(
             Item(
                 "cover cloth, firm" if firm else "cover cloth, two-way or across stretch",
-                f"{told(rounded_up(cloth.length, unit))} of cloth {told(cloth.width)} wide",
+                f"{show(rounded_up(cloth.length, unit))} of cloth {show(cloth.width)} wide",
                 f"{stretch}; soft, washable; {100 * cloth.waste:.0f} % left over",
             )
         )
@@ -137,7 +137,7 @@ def buying_list(
     items.append(
         Item(
             "cotton tape, about ½ in" if unit == "in" else "cotton tape, about 12 mm",
-            told(rounded_up(tape, unit)),
+            show(rounded_up(tape, unit)),
             "two loops on each hip, to hang the pads from the waistband",
         )
     )

@@ -88,15 +88,15 @@ def _face(patch: Patch, pads: tuple[Pad, ...], face: str, title: str, count: int
         ("seam allowance included", 2.8, False),
         (" · ".join(t for t in (heading.client, heading.date) if t), 2.8, False),
     ]
-    told = block([w for w in words if w[0]], (x, y), 0.8 * room)
+    texts = block([w for w in words if w[0]], (x, y), 0.8 * room)
     if not cut.firm:
-        foot = told[-1].at[1]
-        told.append(Note("stretchiest direction, across the body", (x, foot - 8.0), 2.8))
+        foot = texts[-1].at[1]
+        texts.append(Note("stretchiest direction, across the body", (x, foot - 8.0), 2.8))
         lines += _double_arrow(x, foot - 10.5, min(70.0, 1.2 * room))
-    lines += up_arrow(x, told[0].at[1] + 9.0, 0.3 * room)
-    notes.append(Note("up", (x + 6.0, told[0].at[1] + 9.0 + 0.1 * room), 3.4, bold=True))
+    lines += up_arrow(x, texts[0].at[1] + 9.0, 0.3 * room)
+    notes.append(Note("up", (x + 6.0, texts[0].at[1] + 9.0 + 0.1 * room), 3.4, bold=True))
     remark = "cut 1 as drawn (left hip) and 1 turned over (right hip)" if count == 2 else ""
-    return Piece(name, "cover", tuple(lines), (*told, *notes), count, remark)
+    return Piece(name, "cover", tuple(lines), (*texts, *notes), count, remark)
 
 
 def _over_the_edge(seam: Array, thickness: Array, rim: Array) -> Array:

@@ -41,7 +41,7 @@ class Half:
 
 def halves_of(panels: Panels, limit: float) -> tuple[Half, ...]:
     """Front and back of shell and lining laid flat, left and right apart where they differ. Raises `FoldOver`."""
-    made = []
+    built = []
     for cloth, short in ((panels.shell, 0.0), (panels.lining, LINING_SHORTER)):
         same = bool(np.abs(cloth.widths[:, :2] - cloth.widths[:, 2:]).max() < 0.05)
         for number, name in enumerate(PANELS):
@@ -49,8 +49,8 @@ def halves_of(panels: Panels, limit: float) -> tuple[Half, ...]:
             if same and side == "right":
                 continue
             flat = half_panel(cloth.half(number), cloth.drops, cloth.hip, part, limit, short)
-            made.append(Half(cloth.name, "both" if same else "left" if side == "left" else "right", flat))
-    return tuple(made)
+            built.append(Half(cloth.name, "both" if same else "left" if side == "left" else "right", flat))
+    return tuple(built)
 
 
 def zip_length(half: Half, unit: str) -> float:
@@ -85,9 +85,9 @@ def garment_piece(half: Half, sheet: Sheet, heading: Heading, zipped: float) -> 
     low = float(panel.hem[0, 1]) + 40.0
     lines += up_arrow(x, low, min(220.0, 0.6 * (float(panel.hip[0, 1]) - low)))
     clear = _below_hip(panel)
-    told = block(_words(half, sheet, heading, folded), *widest_place(clear))
+    show = block(_words(half, sheet, heading, folded), *widest_place(clear))
     turned = tuple(Line(line.pen, line.points * flip, line.closed) for line in lines)
-    words = tuple(Note(n.text, (n.at[0] * float(flip[0]), n.at[1]), n.height, n.bold, n.turn) for n in (*told, *notes))
+    words = tuple(Note(n.text, (n.at[0] * float(flip[0]), n.at[1]), n.height, n.bold, n.turn) for n in (*show, *notes))
     count = 1 if half.side != "both" or folded else 2
     return Piece(half.name, half.of, turned, words, count, "on the fold" if folded and half.side == "both" else "")
 
@@ -109,7 +109,7 @@ def _below_hip(panel: HalfPanel) -> Any:
 def _words(half: Half, sheet: Sheet, heading: Heading, folded: bool) -> list[tuple[str, float, bool]]:
     cloth, unit = sheet.cloth, heading.unit
 
-    def told(mm: float) -> str:
+    def show(mm: float) -> str:
         return format_length(mm, unit, sixteenths=True)
 
     layer = "shell cloth" if half.of == "shell" else "lining cloth"
@@ -117,15 +117,15 @@ def _words(half: Half, sheet: Sheet, heading: Heading, folded: bool) -> list[tup
         how = f"cut 1, {layer}, this face outside" + ("; join the two fronts at the centre line" if folded else "")
     else:
         how = f"cut 1 on the fold, {layer}" if folded else f"cut 2, {layer}: 1 as drawn, 1 turned over"
-    opening = "" if folded else f", centre back {told(cloth.opening_allowance)}"
-    sides = f"side and waist {told(cloth.seam_allowance)}"
+    opening = "" if folded else f", centre back {show(cloth.opening_allowance)}"
+    sides = f"side and waist {show(cloth.seam_allowance)}"
     return [
         (half.name.upper(), 9.0, True),
         (how, 4.2, True),
-        (f"in the outline: {sides}{opening}, hem {told(cloth.hem_allowance)}", 3.2, False),
+        (f"in the outline: {sides}{opening}, hem {show(cloth.hem_allowance)}", 3.2, False),
         ("arrow: straight grain, upward", 3.2, False),
         (
-            f"darts: {', '.join(f'{told(d.width)} wide, {told(d.length)} long' for d in half.panel.darts)}"
+            f"darts: {', '.join(f'{show(d.width)} wide, {show(d.length)} long' for d in half.panel.darts)}"
             if half.panel.darts
             else "no dart",
             3.2,
@@ -216,10 +216,10 @@ def waistband(halves: tuple[Half, ...], sheet: Sheet, heading: Heading) -> Piece
     ]
     lines.append(Line("sew", np.array([[w - seam, seam], [w - seam, h - seam]])))
     lines.append(Line("place", np.array([[0.0, h / 2], [w - seam, h / 2]])))
-    told = format_length(waist, heading.unit)
+    show = format_length(waist, heading.unit)
     notes = (
         Note("WAISTBAND", (0.4 * w, h / 2 + 6.0), 6.0, bold=True),
-        Note(f"cut 1 on the fold, shell cloth and stiffening; waist {told}", (0.4 * w, h / 2 - 7.0), 3.4),
+        Note(f"cut 1 on the fold, shell cloth and stiffening; waist {show}", (0.4 * w, h / 2 - 7.0), 3.4),
         Note(
             "notches: side seam, centre back; beyond it the underlap, cut off at one end", (0.4 * w, h / 2 - 13.0), 2.8
         ),

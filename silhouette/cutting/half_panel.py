@@ -133,12 +133,12 @@ def on_rows(points: Array, drops: Array, rows: Array, shares: Array) -> Array:
     f = ((rows - drops[at]) / (drops[at + 1] - drops[at]))[:, None, None]
     flat = points[at, :, :2] * (1 - f) + points[at + 1, :, :2] * f
     run = np.concatenate([np.zeros((len(rows), 1)), np.linalg.norm(np.diff(flat, axis=1), axis=2).cumsum(axis=1)], 1)
-    made = np.empty((len(rows), len(shares), 3))
+    built = np.empty((len(rows), len(shares), 3))
     for k, row in enumerate(flat):
         for axis in (0, 1):
-            made[k, :, axis] = np.interp(shares * run[k, -1], run[k], row[:, axis])
-    made[..., 2] = -rows[:, None]
-    return made
+            built[k, :, axis] = np.interp(shares * run[k, -1], run[k], row[:, axis])
+    built[..., 2] = -rows[:, None]
+    return built
 
 
 def _laid(points: Array, drops: Array, rows: Array, hip_drop: float, part: str, places: Places) -> HalfPanel:
@@ -181,14 +181,14 @@ def _evened(panel: HalfPanel, darts: Sequence[Dart], waist: float) -> tuple[Half
     segments, lengths = panel.waist, panel.waist_length
     total = sum(dart.width for dart in darts) - (waist - lengths)
     width, at, end = total / max(len(darts), 1), segments[0][0], segments[-1][-1]
-    moved, made = [], []
+    moved, built = [], []
     for line, dart in zip(segments, [*darts, None], strict=True):
         moved.append(at + (line - line[0]) * (waist / lengths))
         if dart is not None:
             at = moved[-1][-1] + (dart.feet[1] - dart.feet[0]) * (width / dart.width)
-            made.append(Dart(dart.tip, np.stack([moved[-1][-1], at])))
+            built.append(Dart(dart.tip, np.stack([moved[-1][-1], at])))
     moved[-1] = moved[-1] + np.linspace(0.0, 1.0, len(moved[-1]))[:, None] * (end - moved[-1][-1])
-    return replace(panel, waist=tuple(moved)), made
+    return replace(panel, waist=tuple(moved)), built
 
 
 def _without_darts(panel: HalfPanel, waist: float) -> HalfPanel:

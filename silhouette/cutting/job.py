@@ -45,7 +45,7 @@ FORGIVEN: Final = 0.10
 class Job:
     """One client's cutting table: pieces, layouts, tables and words."""
 
-    seen: Preview
+    result: Preview
     heading: Heading
     templates: tuple[Template, ...]
     edges: tuple[Edge, ...]
@@ -81,22 +81,22 @@ class PadWork:
     cloth: Layout
 
 
-def pad_work(seen: Preview, heading: Heading) -> PadWork:
+def pad_work(result: Preview, heading: Heading) -> PadWork:
     """The pads laid flat and laid out.
 
     Raises `SheetError` when there is no pad, a pad cannot be laid flat, or a sheet is narrower than a piece.
     """
-    sheet, unit = seen.sheet, seen.sheet.unit
-    if not seen.pads:
+    sheet, unit = result.sheet, result.sheet.unit
+    if not result.pads:
         raise SheetError([Fault("pads", "there is no pad on this sheet, so there is nothing to cut")])
-    pads = lay_pads(sheet, seen.body, ROWS)
-    templates = _templates(pads, seen.body)
+    pads = lay_pads(sheet, result.body, ROWS)
+    templates = _templates(pads, result.body)
     edges = tuple(Edge.of(p) for p in pads)
     foam = tuple(
         foam_piece(t, e, heading, twin=_twin(p, pads), sewn=mate_of(p, pads) is not None)
         for p, t, e in zip(pads, templates, edges, strict=True)
     )
-    covers = _covers(pads, seen, heading)
+    covers = _covers(pads, result, heading)
     layouts = foam_sheets([(t, e.foam) for t, e in zip(templates, edges, strict=True)], sheet.foam.sheet_width, unit)
     cloth = lay(
         [(c.name, c.outline * ([-1.0, 1.0] if k else [1.0, 1.0])) for c in covers for k in range(c.count)],
@@ -108,33 +108,33 @@ def pad_work(seen: Preview, heading: Heading) -> PadWork:
     return PadWork(pads, templates, edges, foam, covers, layouts, cloth)
 
 
-def _covers(pads: tuple[Pad, ...], seen: Preview, heading: Heading) -> tuple[Piece, ...]:
-    cloth = seen.sheet.cloth
+def _covers(pads: tuple[Pad, ...], result: Preview, heading: Heading) -> tuple[Piece, ...]:
+    cloth = result.sheet.cloth
     stretch = cloth.cover_stretch / 100
     try:
         cut = Cut(cloth.cover_allowance, stretch * cloth.cover_pull, stretch)
-        return cover_pieces(whole_pads(pads), seen.body, cut, heading)
+        return cover_pieces(whole_pads(pads), result.body, cut, heading)
     except (FoldOver, ValueError) as error:
         message = f"the cover of a pad cannot be laid flat: {error}; a wider bevel helps"
         raise SheetError([Fault("pads", message)]) from error
 
 
-def heading_of(seen: Preview, today: Date) -> Heading:
+def heading_of(result: Preview, today: Date) -> Heading:
     """Client, date and unit as every piece carries them."""
-    return Heading(_short(seen.sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), seen.sheet.unit)
+    return Heading(_short(result.sheet.client.name), f"{today:%d %b %Y}".lstrip("0"), result.sheet.unit)
 
 
-def prepare(seen: Preview, today: Date) -> Job:
+def prepare(result: Preview, today: Date) -> Job:
     """Work out everything for one preview.
 
     Raises `SheetError` when there is no pad, a pad or the skirt cannot be laid flat, or a sheet is narrower than a
     piece.
     """
-    sheet, unit = seen.sheet, seen.sheet.unit
-    heading = heading_of(seen, today)
-    work = pad_work(seen, heading)
+    sheet, unit = result.sheet, result.sheet.unit
+    heading = heading_of(result, today)
+    work = pad_work(result, heading)
     distinct = tuple(dict.fromkeys(work.edges))
-    panels, halves, garment = _garment(seen, heading)
+    panels, halves, garment = _garment(result, heading)
     cloths = {
         of: lay(
             cloth_outlines(garment, of), sheet.cloth.width, "cloth.width", unit, turns=(0, 180), cell=10.0, orders=3
@@ -145,7 +145,7 @@ def prepare(seen: Preview, today: Date) -> Job:
     advice = tuple(words for t in work.templates if (words := stretch_advice(t)))
     bought = buying_list(sheet, work.pads, work.templates, work.sheets, work.covers, work.cloth)
     return Job(
-        seen=seen,
+        result=result,
         heading=heading,
         templates=work.templates,
         edges=distinct,
@@ -160,12 +160,12 @@ def prepare(seen: Preview, today: Date) -> Job:
         cloth=work.cloth,
         advice=advice,
         buying=bought + garment_items(cloths, zipped, waist_of(halves), sheet),
-        steps=making_order(seen, work.templates, distinct, advice),
+        steps=making_order(result, work.templates, distinct, advice),
     )
 
 
-def _garment(seen: Preview, heading: Heading) -> tuple[Panels, tuple[Half, ...], tuple[Piece, ...]]:
-    panels, sheet = panels_of(seen), seen.sheet
+def _garment(result: Preview, heading: Heading) -> tuple[Panels, tuple[Half, ...], tuple[Piece, ...]]:
+    panels, sheet = panels_of(result), result.sheet
     try:
         halves = halves_of(panels, sheet.cloth.dart_limit)
     except (FoldOver, ValueError) as error:
@@ -183,14 +183,14 @@ def _short(name: str) -> str:
 
 
 def _templates(pads: Sequence[Pad], body: Body) -> tuple[Template, ...]:
-    faults, made = [], []
+    faults, built = [], []
     try:
         return templates_of(pads, body)
     except (FoldOver, ValueError):
         pass
     for pad in pads:  # once more, one by one, so that every pad at fault is named
         try:
-            made.append(templates_of([pad], body))
+            built.append(templates_of([pad], body))
         except (FoldOver, ValueError) as error:
             faults.append(Fault(f"pads, {pad.name}", f"cannot be cut from a flat sheet: {error}"))
     raise SheetError(faults)

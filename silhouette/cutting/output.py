@@ -17,7 +17,7 @@ from silhouette.pipeline import Preview
 PAGES: Final = ("a4", "letter", "sheet", "all")
 
 
-def template_files(seen: Preview, page: str = "all", today: Date | None = None) -> dict[str, bytes]:
+def template_files(result: Preview, page: str = "all", today: Date | None = None) -> dict[str, bytes]:
     """File names and contents for one preview; nothing is written.
 
     `page` is one of `PAGES`: the tiled set for A4 or Letter, the large sheet for a plotter, or all of them.
@@ -25,10 +25,10 @@ def template_files(seen: Preview, page: str = "all", today: Date | None = None) 
     without pads, a pad that cannot be laid flat, or a foam sheet or cloth narrower than a piece.
     """
     check_page(page)
-    return _files(prepare(seen, today or Date.today()), page)
+    return _files(prepare(result, today or Date.today()), page)
 
 
-def write_templates(seen: Preview, out: Path, page: str = "all", today: Date | None = None) -> list[str]:
+def write_templates(result: Preview, out: Path, page: str = "all", today: Date | None = None) -> list[str]:
     """Write the files of `template_files` into the folder `out`, all of them or none.
 
     Other files in the folder are never touched. Returns lines to tell the maker. Raises `SheetError` as
@@ -38,7 +38,7 @@ def write_templates(seen: Preview, out: Path, page: str = "all", today: Date | N
 
     check_page(page)
     check_folder(out)
-    job = prepare(seen, today or Date.today())
+    job = prepare(result, today or Date.today())
     files = _files(job, page)
     write_files(out, files)
     return [f"{out / name}: {_WHAT[name]}" for name in files] + summary(job)
@@ -100,7 +100,7 @@ def numbers(job: Job) -> dict[str, Any]:
                 "area_change": round(t.stretch.total_area, 5),
                 "outer_face_larger_by": round(t.outer_stretch, 5),
             }
-            for t, p in zip(job.templates, job.seen.pads, strict=True)
+            for t, p in zip(job.templates, job.result.pads, strict=True)
         ],
         "shell": [
             {
@@ -149,6 +149,6 @@ def summary(job: Job) -> list[str]:
         for t in job.templates
     ]
     for sheet in job.sheets:
-        told = format_length(sheet.ask, unit), format_length(sheet.layout.width, unit)
-        lines.append(f"foam: ask for {told[0]} of a sheet {told[1]} wide")
+        size = format_length(sheet.ask, unit), format_length(sheet.layout.width, unit)
+        lines.append(f"foam: ask for {size[0]} of a sheet {size[1]} wide")
     return lines + list(job.advice)

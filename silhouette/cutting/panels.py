@@ -97,9 +97,9 @@ class Panels:
     same: bool
 
 
-def panels_of(seen: Preview) -> Panels:
+def panels_of(result: Preview) -> Panels:
     """Everything needed to cut shell and lining for a preview. Raises `SheetError` for an impossible hem."""
-    figure, dressed = seen.figure, seen.dressed
+    figure, dressed = result.figure, result.dressed
     cut = lining_girths(figure)
     lined = replace(
         dressed.before, cut=cut, outline=surface(cut, figure.before, dressed.before.axis, even=figure.body.even)
@@ -126,7 +126,7 @@ def panels_of(seen: Preview) -> Panels:
             panels_bare=at(drop, bare),
             panels_lining=at(drop, lining),
         )
-        for drop, name in _levels(seen, float(shell.drops[-1]))
+        for drop, name in _levels(result, float(shell.drops[-1]))
     )
     over, under = (np.array([np.interp(shell.hip, c.drops, way) for way in c.seams.T]) for c in (shell, bare))
     rises = (float(over[0] - under[0]), float(over[1] - under[1]))
@@ -136,8 +136,8 @@ def panels_of(seen: Preview) -> Panels:
     )
 
 
-def _levels(seen: Preview, hem: float) -> list[tuple[float, str]]:
-    measures, step = seen.body.measures, STEP[seen.sheet.unit]
+def _levels(result: Preview, hem: float) -> list[tuple[float, str]]:
+    measures, step = result.body.measures, STEP[result.sheet.unit]
     named = {"waist": 0.0, "high hip": measures.high_hip_drop, "hip": measures.hip_drop, "hem": hem}
     named["under the seat"] = measures.under_seat_drop
     close = np.arange(step, measures.under_seat_drop, step)

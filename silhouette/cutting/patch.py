@@ -165,8 +165,8 @@ def _triangles(points: Array, rim: Array) -> Ints | None:
     """Delaunay triangles inside the rim, or None when they do not follow it."""
     import shapely
 
-    made = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
-    corners = shapely.get_coordinates(made).reshape(-1, 4, 2)[:, :3]
+    built = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
+    corners = shapely.get_coordinates(built).reshape(-1, 4, 2)[:, :3]
     key = points[:, 0] + 1j * points[:, 1]  # complex numbers sort by x, then by y
     order = np.argsort(key)
     simplices = order[np.searchsorted(key[order], corners[..., 0] + 1j * corners[..., 1])]

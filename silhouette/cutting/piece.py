@@ -123,11 +123,11 @@ class Piece:
         return self._laid(np.array([[c, -s], [s, c]]), np.zeros(2), degrees)
 
     def _laid(self, turn: Array, shift: Array, degrees: float) -> Piece:
-        def there(note: Note) -> Note:
+        def place(note: Note) -> Note:
             x, y = turn @ np.array(note.at) + shift
             return replace(note, at=(float(x), float(y)), turn=note.turn + degrees)
 
-        lines, notes = (line.moved(turn, shift) for line in self.lines), map(there, self.notes)
+        lines, notes = (line.moved(turn, shift) for line in self.lines), map(place, self.notes)
         return replace(self, lines=tuple(lines), notes=tuple(notes))
 
     def at_origin(self) -> Piece:

@@ -43,8 +43,8 @@ def _strip(panels: Panels, side: int, which: str, heading: Heading) -> Piece:
             ends = [float(np.interp(row.drop, drops, g)) for g in (back, front)]
             lines.append(Line("hip" if row.name == "hip" else "carve", np.array([[-ends[0], y], [ends[1], y]])))
             if row.name and min(ends) > 12.0:
-                told = [format_length(e, unit, sixteenths=True) for e in ends]
-                notes += [Note(t, (x, y + 1.2), 2.6) for t, x in zip(told, (-ends[0] / 2, ends[1] / 2), strict=True)]
+                texts = [format_length(e, unit, sixteenths=True) for e in ends]
+                notes += [Note(t, (x, y + 1.2), 2.6) for t, x in zip(texts, (-ends[0] / 2, ends[1] / 2), strict=True)]
     y, wide = -0.5 * float(seam[-1]), float(min(front.max(), back.max()))
     size = float(np.clip(wide / 9.0, 1.6, 3.4))
     half = max(0.5 * wide, 4.0)
@@ -56,7 +56,7 @@ def _strip(panels: Panels, side: int, which: str, heading: Heading) -> Piece:
     raised = format_length(rise, unit, sixteenths=True)
     x, room = float(front.max()) + 8.0, 62.0
     lines.append(Line("note", np.array([[x, y - room], [x + room, y - room], [x + room, y], [x, y]]), closed=True))
-    told_last = " and ".join(format_length(float(g[-1]), unit, sixteenths=True) for g in (back, front))
+    last_girths = " and ".join(format_length(float(g[-1]), unit, sixteenths=True) for g in (back, front))
     words = [
         (name.upper(), 4.4, True),
         (
@@ -66,7 +66,7 @@ def _strip(panels: Panels, side: int, which: str, heading: Heading) -> Piece:
             False,
         ),
         (f"At the side seam the waist rises {raised}, running out to nothing at the centre lines.", 2.8, True),
-        (f"Below the strip go on down to the hem with {told_last} (back and front).", 2.8, False),
+        (f"Below the strip go on down to the hem with {last_girths} (back and front).", 2.8, False),
         (f"{heading.client} · {heading.date}".strip(" ·"), 2.4, False),
     ]
     notes += block(words, (x + room / 2, y - room / 2), 0.52 * room)

@@ -55,10 +55,10 @@ def even_pair(dressed: DressedPair, check: Check[DressedPair]) -> Advice:
     """
     figure = dressed.figure
     unit = figure.sheet.unit
-    differs = figure.before.seen(0.0).sum(axis=1)
+    differs = figure.before.outline_from(0.0).sum(axis=1)
     row = int(np.argmax(np.abs(differs)))
     gap = float(differs[row])  # > 0: the left hip stands out further
-    now = abs(float(figure.after.seen(0.0).sum(axis=1)[row]))
+    now = abs(float(figure.after.outline_from(0.0).sum(axis=1)[row]))
     foam = {pad.side: pad.foam for pad in figure.pads}
     mean = sum(foam.values()) / len(foam)
     pairs = [(left, right) for left in stock(unit) for right in stock(unit)]

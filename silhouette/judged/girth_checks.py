@@ -68,7 +68,7 @@ def _foam_for(figure: Figure, room: float) -> float:
 
 def _less_waist_to_hip(dressed: DressedPair, finding: Finding) -> Advice:
     figure = dressed.figure
-    room = figure.measures.waist / finding.limit - figure.body_girth_there
+    room = figure.measures.waist / finding.limit - figure.body_girth_at_new_hip
     return thinner(dressed, _foam_for(figure, room), WAIST_TO_HIP)
 
 
@@ -90,7 +90,7 @@ def _less_thigh_to_hip(dressed: DressedPair, finding: Finding) -> Advice:
         if found is not None and found.severity == "fine":
             words = f"to {format_length(changes[0][1], unit)} instead of {format_length(low, unit)} below the waist"
             return f"carry the pads further down the thigh, {words}", changes
-    room = figure.measures.thigh / finding.limit - figure.body_girth_there
+    room = figure.measures.thigh / finding.limit - figure.body_girth_at_new_hip
     return thinner(dressed, _foam_for(figure, room), THIGH_TO_HIP)
 
 
@@ -104,15 +104,15 @@ def _added_girth(dressed: DressedPair) -> Finding | None:
     if not figure.pads:
         return None
     limit, unit = LIMITS["added girth"], figure.sheet.unit
-    share = figure.added / figure.body_girth_there
+    share = figure.added / figure.body_girth_at_new_hip
     return Finding(
         check="added girth",
         severity=limit.severity(share),
         measured=share,
         limit=limit.watch,
         unit="",
-        message=f"the pads add {format_length(figure.added, unit)} to {format_length(figure.body_girth_there, unit)}, "
-        f"{share:.0%}",
+        message=f"the pads add {format_length(figure.added, unit)} to "
+        f"{format_length(figure.body_girth_at_new_hip, unit)}, {share:.0%}",
         basis=limit.basis,
         drop=figure.new_hip_drop,
         angle=0.0,
@@ -121,7 +121,7 @@ def _added_girth(dressed: DressedPair) -> Finding | None:
 
 def _add_less(dressed: DressedPair, finding: Finding) -> Advice:
     figure = dressed.figure
-    return thinner(dressed, _foam_for(figure, finding.limit * figure.body_girth_there), ADDED_GIRTH)
+    return thinner(dressed, _foam_for(figure, finding.limit * figure.body_girth_at_new_hip), ADDED_GIRTH)
 
 
 ADDED_GIRTH: Final[Check[DressedPair]] = Check("added girth", _added_girth, _add_less)

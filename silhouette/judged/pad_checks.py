@@ -100,7 +100,7 @@ def _left_and_right(dressed: DressedPair) -> Finding | None:
     figure = dressed.figure
     if not figure.pads:
         return None
-    before, after = (tape.seen(0.0).sum(axis=1) for tape in (figure.before, figure.after))
+    before, after = (tape.outline_from(0.0).sum(axis=1) for tape in (figure.before, figure.after))
     worse = np.abs(after) - np.abs(before)
     row = int(np.argmax(worse))
     own = int(np.argmax(np.abs(before)))
@@ -138,7 +138,7 @@ def _left_and_right(dressed: DressedPair) -> Finding | None:
 def _even_out(dressed: DressedPair, finding: Finding) -> Advice:
     """The pair of thicknesses that evens the outside; on an even body, the same pads on both sides."""
     figure = dressed.figure
-    before = figure.before.seen(0.0).sum(axis=1)
+    before = figure.before.outline_from(0.0).sum(axis=1)
     if float(np.abs(before).max()) > 0.5:
         return even_pair(dressed, LEFT_AND_RIGHT)
     if finding.severity == "fine":

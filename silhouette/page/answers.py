@@ -41,7 +41,7 @@ STAGE_VERDICTS: Final = {
 }
 
 
-def seen_for(
+def preview_for(
     plain: Mapping[str, Any],
     show: object,
     folder: Path | None = None,
@@ -58,27 +58,27 @@ def seen_for(
     return preview(replace(sheet, unit=show) if isinstance(show, str) and show in SHOWN else sheet, like, advice=advice)
 
 
-def answer(seen: Preview, have: object = None, *, moving: bool = False) -> bytes:
+def answer(result: Preview, have: object = None, *, moving: bool = False) -> bytes:
     """Four bytes with the length of the JSON head, the head, and the grids it describes.
 
     ``have`` names the body that the asker already holds; it is not sent again. ``moving``: a control
     is being moved, and what the shell should be cut to can wait until it rests, as does the advice.
     """
-    key = body_key(seen)
-    told, block = pack(grids_of(seen, body=key != have))
+    key = body_key(result)
+    described, block = pack(grids_of(result, body=key != have))
     head = json.dumps(
-        {**numbers(seen, moving=moving), "body": key, "grids": told}, ensure_ascii=False, separators=(",", ":")
+        {**numbers(result, moving=moving), "body": key, "grids": described}, ensure_ascii=False, separators=(",", ":")
     ).encode()
     head += b" " * (-len(head) % 4)
     return len(head).to_bytes(4, "little") + head + block
 
 
-def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
+def numbers(result: Preview, *, moving: bool = False) -> dict[str, Any]:
     """The report that the command line prints, and the words and values that the page shows beside it."""
-    word, sentence = (STAGE_VERDICTS if seen.sheet.aim.look == "stage" else VERDICTS)[seen.verdict]
-    cloth = seen.shell.given or not moving
+    word, sentence = (STAGE_VERDICTS if result.sheet.aim.look == "stage" else VERDICTS)[result.verdict]
+    cloth = result.shell.given or not moving
     # the page draws outlines and names levels; every level's girth, and the dressed outline, are for scripts
-    found: dict[str, Any] = {**report(seen, solids=False, cloth=cloth)}
+    found: dict[str, Any] = {**report(result, solids=False, cloth=cloth)}
     del found["curve"]
     found["dressed"] = {key: value for key, value in found["dressed"].items() if not isinstance(value, dict)}
     found["silhouette"] = _to_a_tenth(found["silhouette"])
@@ -86,36 +86,36 @@ def numbers(seen: Preview, *, moving: bool = False) -> dict[str, Any]:
         **found,
         "verdict_word": word,
         "verdict_sentence": sentence,
-        "lining_mm": round(lining_girths(seen.figure).hip, 3),
-        "wish_mm": seen.sheet.aim.hip,
-        "foam_mm": sorted({round(pad.foam, 3) for pad in seen.pads}),
-        "rule_sentence": rule_sentence(seen, seen.sheet.unit),
-        "worn": seen.squeezed,
-        **({} if moving else {"shell_lines": shell_lines(seen, seen.sheet.unit)}),
+        "lining_mm": round(lining_girths(result.figure).hip, 3),
+        "wish_mm": result.sheet.aim.hip,
+        "foam_mm": sorted({round(pad.foam, 3) for pad in result.pads}),
+        "rule_sentence": rule_sentence(result, result.sheet.unit),
+        "worn": result.squeezed,
+        **({} if moving else {"shell_lines": shell_lines(result, result.sheet.unit)}),
         "level_names": LEVEL_NAMES,
-        "mark_note": mark_note(seen),
+        "mark_note": mark_note(result),
         "care": CARE,
-        "draft": drafts_of(seen),
-        "points": {side: _own_points(seen.sheet.pads_on(side)) for side in SIDES},
-        "outline": own_outline(seen),
-        "contact": contact_of(seen.body),
-        "body_hip_mm": round(seen.figure.measures.hip, 3),
-        "values": values(seen, cloth=cloth),
+        "draft": drafts_of(result),
+        "points": {side: _own_points(result.sheet.pads_on(side)) for side in SIDES},
+        "outline": own_outline(result),
+        "contact": contact_of(result.body),
+        "body_hip_mm": round(result.figure.measures.hip, 3),
+        "values": values(result, cloth=cloth),
     }
 
 
-def values(seen: Preview, *, cloth: bool = True) -> dict[str, Any]:
+def values(result: Preview, *, cloth: bool = True) -> dict[str, Any]:
     """What every key amounts to, mm for lengths, whether it was given or worked out.
 
     >>> import silhouette
     >>> values(silhouette.preview(silhouette.read_sheet("demo")))["pads.thickness"]
     19.05
     """
-    sheet = seen.sheet
+    sheet = result.sheet
     found = {key: value_at(sheet, key) for key in PARAMETERS}
-    worked_out = _worked_out(seen)
+    worked_out = _worked_out(result)
     if cloth:
-        worked_out["cloth.shell_hip"] = seen.shell.cut_hip
+        worked_out["cloth.shell_hip"] = result.shell.cut_hip
     else:
         del found["cloth.shell_hip"]  # not known yet, which is not the same as left out
     found |= {key: value for key, value in worked_out.items() if found.get(key) is None}
@@ -144,12 +144,12 @@ def _own_points(pads: Pads) -> dict[str, Any]:
     }
 
 
-def _worked_out(seen: Preview) -> dict[str, float]:
+def _worked_out(result: Preview) -> dict[str, float]:
     """What stands in for the keys that were left out."""
-    m, sheet = seen.figure.measures, seen.sheet
+    m, sheet = result.figure.measures, result.sheet
     found: dict[str, float] = {f"girths.{n}": getattr(m, n) for n in ("high_hip", "thigh", "knee")}
     found |= {f"drops.{n}": getattr(m, f"{n}_drop") for n in ("high_hip", "hip", "under_seat", "knee")}
-    tape = seen.tape_before
+    tape = result.tape_before
     for level, drop in (("waist", 0.0), ("hip", m.hip_drop)):
         for name, angle in (("breadth", 0.0), ("depth", np.pi / 2)):
             found[f"widths.{level}_{name}"] = float(np.interp(drop, tape.drops, tape.width(angle)))
@@ -157,15 +157,15 @@ def _worked_out(seen: Preview) -> dict[str, float]:
     found["pads.end"] = m.under_seat_drop
     found["pads.fullness_below"] = sheet.pads.fullness
     found["foam.measured"] = sheet.pads.thickness
-    found["aim.hip"] = seen.new_hip_girth
+    found["aim.hip"] = result.new_hip_girth
     return found
 
 
-def all_advice(seen: Preview) -> dict[str, Any]:
+def all_advice(result: Preview) -> dict[str, Any]:
     """What all the advice comes to when it is taken at once: sheet changes, and the verdict with them."""
-    found = together(seen)
+    found = together(result)
     return (
-        {"changes": {}, "verdict": seen.verdict}
+        {"changes": {}, "verdict": result.verdict}
         if found is None
         else {"changes": found[0], "verdict": found[1].verdict}
     )

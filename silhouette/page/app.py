@@ -22,7 +22,7 @@ from silhouette.asked.reading import DEMO, from_plain, sheet_text
 from silhouette.asked.writing import starter_sheet
 from silhouette.judged.limits import stock
 from silhouette.page import fittings, templates_job
-from silhouette.page.answers import SHOWN, all_advice, answer, controls, seen_for
+from silhouette.page.answers import SHOWN, all_advice, answer, controls, preview_for
 from silhouette.page.buying import foam_words
 from silhouette.page.clients_folder import Folder, Kept
 from silhouette.page.guard import Guard, broken
@@ -71,17 +71,17 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         moving = body.get("moving") is True
         like = last[0] if moving and last else None
 
-        def told_of() -> bytes:
-            seen = seen_for(sheet_in(body), body.get("show"), root, like=like, advice=not moving)
-            last[:] = [seen.figure]
-            return answer(seen, body.get("have"), moving=moving)
+        def described_of() -> bytes:
+            result = preview_for(sheet_in(body), body.get("show"), root, like=like, advice=not moving)
+            last[:] = [result.figure]
+            return answer(result, body.get("have"), moving=moving)
 
         # advice takes its time: whatever is moved meanwhile is answered beside it
-        told = told_of() if moving else await run_in_threadpool(told_of)
-        if len(told) < WORTH_PACKING:
-            return Response(told, media_type="application/octet-stream")
+        texts = described_of() if moving else await run_in_threadpool(described_of)
+        if len(texts) < WORTH_PACKING:
+            return Response(texts, media_type="application/octet-stream")
         headers = {"Content-Encoding": "gzip"}  # every browser takes it, and on this machine nobody else asks
-        return Response(gzip.compress(told, 1, mtime=0), media_type="application/octet-stream", headers=headers)
+        return Response(gzip.compress(texts, 1, mtime=0), media_type="application/octet-stream", headers=headers)
 
     async def proposed(body: Mapping[str, Any]) -> Response:
         show = body.get("show")
@@ -89,11 +89,11 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return JSONResponse({"changes": dict(laid.changes), "words": laid.words})
 
     async def buying(body: Mapping[str, Any]) -> Response:
-        words = await run_in_threadpool(foam_words, seen_for(sheet_in(body), body.get("show"), root))
+        words = await run_in_threadpool(foam_words, preview_for(sheet_in(body), body.get("show"), root))
         return JSONResponse({"words": words})
 
     async def advised(body: Mapping[str, Any]) -> Response:
-        return JSONResponse(all_advice(seen_for(sheet_in(body), body.get("show"), root)))
+        return JSONResponse(all_advice(preview_for(sheet_in(body), body.get("show"), root)))
 
     async def listing(body: Mapping[str, Any]) -> Response:
         return JSONResponse({"clients": folder.listing(), "gone": folder.gone()})
@@ -113,11 +113,11 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return FileResponse(place, content_disposition_type="inline", filename=place.name)
 
     async def opened(body: Mapping[str, Any]) -> Response:
-        return JSONResponse(_told(folder, folder.read(body.get("name"))))
+        return JSONResponse(_described(folder, folder.read(body.get("name"))))
 
     async def saved(body: Mapping[str, Any]) -> Response:
         kept = folder.save(body.get("name"), sheet_in(body), body.get("base"), body.get("variants"))
-        return JSONResponse(_told(folder, kept))
+        return JSONResponse(_described(folder, kept))
 
     async def mark(body: Mapping[str, Any]) -> Response:
         return JSONResponse({"mark": folder.read(body.get("name")).mark})
@@ -143,12 +143,12 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return StreamingResponse(lines, media_type="application/x-ndjson")
 
     async def handover(body: Mapping[str, Any]) -> Response:
-        seen = seen_for(sheet_in(body), body.get("show"), root)
-        return Response(await run_in_threadpool(handover_html, seen), media_type="text/html")
+        result = preview_for(sheet_in(body), body.get("show"), root)
+        return Response(await run_in_threadpool(handover_html, result), media_type="text/html")
 
     async def cut(body: Mapping[str, Any]) -> Response:
-        seen = seen_for(sheet_in(body), None, root)
-        job = await run_in_threadpool(templates_job.start, seen, root, body.get("name"))
+        result = preview_for(sheet_in(body), None, root)
+        job = await run_in_threadpool(templates_job.start, result, root, body.get("name"))
         return StreamingResponse(job, media_type="application/x-ndjson")
 
     taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
@@ -197,7 +197,7 @@ def _with_body(handle: Callable[[Mapping[str, Any]], Awaitable[Response]]) -> Ha
     return endpoint
 
 
-def _told(folder: Folder, kept: Kept) -> dict[str, Any]:
+def _described(folder: Folder, kept: Kept) -> dict[str, Any]:
     return {"name": kept.name, "mark": kept.mark, "sheet": _plain(kept), "variants": folder.variants(kept.name)}
 
 

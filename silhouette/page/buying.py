@@ -6,7 +6,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.pipeline import Preview
 
 
-def foam_words(seen: Preview) -> str:
+def foam_words(result: Preview) -> str:
     """Such as ``12 in of a sheet 24 in wide``; one part for each thickness. Raises ``SheetError`` like the templates.
 
     >>> import silhouette
@@ -17,13 +17,13 @@ def foam_words(seen: Preview) -> str:
     from silhouette.cutting.flatten import FoldOver
     from silhouette.cutting.unrolled import templates_of
 
-    if not seen.pads:
+    if not result.pads:
         return ""
     try:
-        templates = templates_of(seen.pads, seen.body)
+        templates = templates_of(result.pads, result.body)
     except (FoldOver, ValueError):
         return ""  # the templates say which pad cannot be cut from a flat sheet
-    unit = seen.sheet.unit
-    pairs = [(template, pad.foam) for template, pad in zip(templates, seen.pads, strict=True)]
-    parts = [format_length(part.ask, unit) for part in foam_sheets(pairs, seen.sheet.foam.sheet_width, unit)]
-    return f"{' and '.join(parts)} of a sheet {format_length(seen.sheet.foam.sheet_width, unit)} wide"
+    unit = result.sheet.unit
+    pairs = [(template, pad.foam) for template, pad in zip(templates, result.pads, strict=True)]
+    parts = [format_length(part.ask, unit) for part in foam_sheets(pairs, result.sheet.foam.sheet_width, unit)]
+    return f"{' and '.join(parts)} of a sheet {format_length(result.sheet.foam.sheet_width, unit)} wide"

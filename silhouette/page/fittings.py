@@ -47,15 +47,15 @@ def record(folder: Folder, body: Mapping[str, Any]) -> tuple[Kept, dict[str, Any
     if of_the_day(fittings_in_order(text), over, reading.day) and body.get("replace") is not True:
         words = f"there is a fitting of {reading.day.isoformat()} over {OVER_WORDS[over]} already"
         raise Refused(409, [Fault("fitting", words)], same=True)
-    made = recorded(text, reading, folder.root)
-    replace_sheet(sheet_file(folder.root, kept.name)[1], kept.raw, made.text)
-    shown = replace(made.sheet, unit=unit)
+    built = recorded(text, reading, folder.root)
+    replace_sheet(sheet_file(folder.root, kept.name)[1], kept.raw, built.text)
+    shown = replace(built.sheet, unit=unit)
     lines = [
-        *fitting_lines(made.record, unit, made.lesson.words),
-        *what_now_said(shown, made.lesson, over, None),
+        *fitting_lines(built.record, unit, built.lesson.words),
+        *what_now_said(shown, built.lesson, over, None),
         *habit_said(folder.root, shown),
     ]
-    return folder.read(kept.name), {"lines": lines, "changes": _changes(made.sheet, made.record)}
+    return folder.read(kept.name), {"lines": lines, "changes": _changes(built.sheet, built.record)}
 
 
 def take_back(folder: Folder, body: Mapping[str, Any]) -> Kept:

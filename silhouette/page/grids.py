@@ -40,23 +40,23 @@ class Grid:
     mirror: bool = False
 
 
-def body_key(seen: Preview) -> str:
+def body_key(result: Preview) -> str:
     """Names a bare figure: two sheets with the same key have the same skin and wear the same skirt over it.
 
     >>> import silhouette
     >>> len(body_key(silhouette.preview(silhouette.read_sheet("demo"))))
     16
     """
-    before = seen.dressed.before
-    kept = (seen.body.outer.tobytes(), before.outline.h.tobytes(), before.drops.tobytes())
+    before = result.dressed.before
+    kept = (result.body.outer.tobytes(), before.outline.h.tobytes(), before.drops.tobytes())
     return hashlib.sha256(b"".join(kept)).hexdigest()[:16]
 
 
-def grids_of(seen: Preview, *, body: bool = True) -> tuple[Grid, ...]:
+def grids_of(result: Preview, *, body: bool = True) -> tuple[Grid, ...]:
     """Everything to be drawn; ``body`` False leaves out a body that the asker already has."""
-    dressed = seen.dressed
-    bare = (*_skin_grids(seen.body), *_cloth_grids("before", dressed.before)) if body else ()
-    return (*bare, *_cloth_grids("after", dressed.after), *_pad_grids(seen.pads))
+    dressed = result.dressed
+    bare = (*_skin_grids(result.body), *_cloth_grids("before", dressed.before)) if body else ()
+    return (*bare, *_cloth_grids("after", dressed.after), *_pad_grids(result.pads))
 
 
 def pack(grids: Iterable[Grid]) -> tuple[list[dict[str, Any]], bytes]:
@@ -66,11 +66,11 @@ def pack(grids: Iterable[Grid]) -> tuple[list[dict[str, Any]], bytes]:
     each integer less its neighbours in the row above and the column before, plus the one that both share (modulo
     65536): next to nothing on a smooth skin, so that it is packed small. :func:`unpacked` adds it up again.
 
-    >>> told, block = pack([Grid("pad", "left front", np.ones((2, 3, 3)))])
-    >>> told[0]["rows"], told[0]["columns"], len(block)
+    >>> described, block = pack([Grid("pad", "left front", np.ones((2, 3, 3)))])
+    >>> described[0]["rows"], described[0]["columns"], len(block)
     (2, 3, 36)
     """
-    told: list[dict[str, Any]] = []
+    described: list[dict[str, Any]] = []
     blocks: list[bytes] = []
     start = 0
     for grid in grids:
@@ -80,26 +80,26 @@ def pack(grids: Iterable[Grid]) -> tuple[list[dict[str, Any]], bytes]:
         for axis in (0, 1):
             whole = np.diff(whole, axis=axis, prepend=0)
         whole = whole.astype("<i2")  # what does not fit goes round, and comes back when it is added up
-        told.append(
+        described.append(
             dict(role=grid.role, name=grid.name, rows=rows, columns=columns, mirror=grid.mirror, step=step, start=start)
         )
         blocks.append(whole.tobytes())
         start += whole.size
-    return told, b"".join(blocks)
+    return described, b"".join(blocks)
 
 
-def unpacked(told: Mapping[str, Any], block: bytes) -> Array:
+def unpacked(described: Mapping[str, Any], block: bytes) -> Array:
     """The points (R, C, 3) of one described grid, mm.
 
     >>> made = np.arange(18.0).reshape(2, 3, 3)
-    >>> (told,), block = pack([Grid("pad", "left front", made)])
-    >>> bool(np.abs(unpacked(told, block) - made).max() <= 0.02)
+    >>> (described,), block = pack([Grid("pad", "left front", made)])
+    >>> bool(np.abs(unpacked(described, block) - made).max() <= 0.02)
     True
     """
-    rows, columns, start = told["rows"], told["columns"], told["start"]
+    rows, columns, start = described["rows"], described["columns"], described["start"]
     written = np.frombuffer(block, "<i2")[start : start + rows * columns * 3].reshape(rows, columns, 3)
     whole = written.astype(np.int64).cumsum(axis=0).cumsum(axis=1).astype(np.int16)
-    return np.asarray(whole * float(told["step"]), dtype=np.float64)
+    return np.asarray(whole * float(described["step"]), dtype=np.float64)
 
 
 def _skin_grids(body: Body) -> list[Grid]:
@@ -152,14 +152,14 @@ def _pad_grids(pads: Sequence[Pad]) -> list[Grid]:
     return grids
 
 
-def drafts_of(seen: Preview) -> list[dict[str, Any]]:
+def drafts_of(result: Preview) -> list[dict[str, Any]]:
     """The pads as they are drafted flat, mm: free edge and inner end of the bevel as [distance from the seam, drop].
 
     Distances count to the front of the seam, negative behind it. ``hip_y`` is where the free edge crosses the hip
     line, in body axes. Sides that are the same are said once, as the left one.
     """
-    sides = ("left", "right") if seen.sheet.left or seen.sheet.right else ("left",)
-    hip = seen.figure.measures.hip_drop
+    sides = ("left", "right") if result.sheet.left or result.sheet.right else ("left",)
+    hip = result.figure.measures.hip_drop
     return [
         {
             "side": pad.side,
@@ -168,7 +168,7 @@ def drafts_of(seen: Preview) -> list[dict[str, Any]]:
             "inside": _rounded(pad.flat[_few(len(pad.flat)), pad.inside]),
             "hip_y": round(float(np.interp(hip, pad.flat[:, -1, 1], pad.inner[:, -1, 1])), 1),
         }
-        for pad in seen.pads
+        for pad in result.pads
         if pad.side in sides
     ]
 

@@ -24,11 +24,11 @@ from silhouette.pipeline import Preview
 _SIGNS: Final = {"1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞"}
 
 
-def handover_html(seen: Preview, on: date | None = None) -> str:
+def handover_html(result: Preview, on: date | None = None) -> str:
     """A self-contained page of one preview and the dressmaker's note, lengths in the sheet's unit."""
-    sheet = seen.sheet
+    sheet = result.sheet
     unit = "in" if sheet.unit == "in" else "cm"
-    after = seen.shell.worn_hip if seen.squeezed else seen.new_hip_girth
+    after = result.shell.worn_hip if result.squeezed else result.new_hip_girth
     script = bundle("handover.js", static_text)
     style = static_text("tones.css") + static_text("handover.css")
     policy = (
@@ -42,13 +42,13 @@ def handover_html(seen: Preview, on: date | None = None) -> str:
         "SCRIPT": script,
         "TITLE": html.escape(sheet.client.name or "Before and after"),
         "DATE": f"{day.day} {day:%B %Y}",
-        "BEFORE": signed(format_length(seen.figure.measures.hip, unit)),
+        "BEFORE": signed(format_length(result.figure.measures.hip, unit)),
         "AFTER": signed(format_length(after, unit)),
         "WORDS": _words(sheet.client.note, sheet.client.next_date),
-        "STILLS": _figures(seen),
+        "STILLS": _figures(result),
         "CARE": "".join(f"<li>{html.escape(line)}</li>" for line in CARE),
         # inside a script element only a tag could end the data
-        "DATA": json.dumps(_carried(seen), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
+        "DATA": json.dumps(_carried(result), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
     }
     return re.sub(r"\{\{([A-Z]+)\}\}", lambda m: filled[m[1]], static_text("handover.html"))
 
@@ -67,16 +67,16 @@ def static_text(name: str) -> str:
     return resources.files(__package__).joinpath("static", name).read_text("utf-8")
 
 
-def _carried(seen: Preview) -> dict[str, Any]:
+def _carried(result: Preview) -> dict[str, Any]:
     """What the turning picture is drawn from."""
-    grids = [grid for grid in grids_of(seen) if grid.role != "pad"]
+    grids = [grid for grid in grids_of(result) if grid.role != "pad"]
     described, block = pack(grids)
     return {
         "grids": described,
         "points": base64.b64encode(block).decode("ascii"),
-        "level": round(seen.figure.new_hip_drop, 2),
-        "bareLevel": round(seen.figure.measures.hip_drop, 2),
-        "colour": seen.sheet.cloth.colour,
+        "level": round(result.figure.new_hip_drop, 2),
+        "bareLevel": round(result.figure.measures.hip_drop, 2),
+        "colour": result.sheet.cloth.colour,
     }
 
 
@@ -89,12 +89,12 @@ def _words(note: str, next_date: str) -> str:
     return "\n".join(parts)
 
 
-def _figures(seen: Preview) -> str:
+def _figures(result: Preview) -> str:
     return "".join(
         f'<figure><img alt="Before, seen from the {name}" src="{_data_url(before)}"> '
         f'<img alt="After, seen from the {name}" src="{_data_url(after)}">'
         f"<figcaption>Before and after, from the {name}</figcaption></figure>"
-        for name, (before, after) in stills(seen).items()
+        for name, (before, after) in stills(result).items()
     )
 
 

@@ -38,16 +38,16 @@ class Frame(NamedTuple):
     scale: float
 
 
-def stills(seen: Preview, height: int = 340) -> dict[str, tuple[bytes, bytes]]:
+def stills(result: Preview, height: int = 340) -> dict[str, tuple[bytes, bytes]]:
     """PNG pictures of the figure before and after from the front, the side and the back, all in one scale."""
-    pair = seen.dressed
+    pair = result.dressed
     foot = -float(pair.before.drops[-1]) - BELOW
     reach = float(max(np.abs(d.outline.h).max() for d in (pair.before, pair.after))) + BESIDE
     frame = Frame(reach, ABOVE, foot, height / (ABOVE - foot))
-    colours = colours_of(seen)
+    colours = colours_of(result)
 
     def parts(dressed: Dressed) -> list[tuple[Surface, Array, tuple[int, int, int]]]:
-        surfaces = dressed_surfaces(seen, dressed)
+        surfaces = dressed_surfaces(result, dressed)
         return [(s, ways_outward(s), colours[s.role]) for s in surfaces]
 
     before, after = parts(pair.before), parts(pair.after)

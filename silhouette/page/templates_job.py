@@ -17,10 +17,10 @@ from silhouette.pipeline import Preview
 from silhouette.shown.files import check_folder, write_files
 
 _LOG: Final = logging.getLogger(__name__)
-Told = Callable[[int, int, str], None]
+Report = Callable[[int, int, str], None]
 
 
-def start(seen: Preview, root: Path, name: object) -> Iterator[str]:
+def start(result: Preview, root: Path, name: object) -> Iterator[str]:
     """Write templates into ``FOLDER/<client> templates``; yields JSON lines.
 
     ``{"done": 1, "of": 2, "words": "writing the files"}`` while it goes on, then ``{"folder": …, "files": […]}``
@@ -29,12 +29,12 @@ def start(seen: Preview, root: Path, name: object) -> Iterator[str]:
     out = _folder_of(root, name)
     check_folder(out)
 
-    def job(told: Told) -> dict[str, Any]:
+    def job(texts: Report) -> dict[str, Any]:
         from silhouette.cutting.output import template_files
 
-        told(0, 2, "laying the pads flat and drawing every piece")
-        files = template_files(seen)
-        told(1, 2, "writing the files")
+        texts(0, 2, "laying the pads flat and drawing every piece")
+        files = template_files(result)
+        texts(1, 2, "writing the files")
         write_files(out, files, within=out)
         return {"folder": str(out), "files": list(files)}
 
@@ -61,7 +61,7 @@ def _folder_of(root: Path, name: object) -> Path:
     return out
 
 
-def _lines(job: Callable[[Told], dict[str, Any]]) -> Iterator[str]:
+def _lines(job: Callable[[Report], dict[str, Any]]) -> Iterator[str]:
     """Run a job on a thread of its own and yield what it tells, one JSON line each."""
     queue: SimpleQueue[dict[str, Any] | None] = SimpleQueue()
 

@@ -15,9 +15,9 @@ EVERY: Final = 4  #: one level in so many is enough
 USUAL: Final = 3000.0  #: mm from the camera: a sight line from elsewhere touches nearly the same place
 
 
-def own_outline(seen: Preview) -> list[dict[str, float | None]] | None:
+def own_outline(result: Preview) -> list[dict[str, float | None]] | None:
     """The traced levels, mm."""
-    outline = seen.sheet.body.outline
+    outline = result.sheet.body.outline
     return None if outline is None else [asdict(level) for level in outline]
 
 

@@ -22,14 +22,14 @@ def cuttable(trials: Trials, place: Place, wanted: float | None) -> tuple[Option
     Places go to 1/8 in or 1 mm, fullness to a twentieth; then one of them is moved, by tenths of a mm, until the hip
     is the wanted one. Where that costs the look, the places are rounded to the softer side, or left as they were found.
     """
-    made: list[tuple[Option, Arrangement]] = []
+    built: list[tuple[Option, Arrangement]] = []
     for one in (_rounded(trials, place, softer=False), _rounded(trials, place, softer=True), place.one):
         if wanted is not None:
             one = _tuned(trials, one, place, wanted)
         option = trials.confirmed(one)
         if option is None:
             continue
-        made.append((option, one))
+        built.append((option, one))
         near = wanted is None or abs(option.hip - wanted) <= NEAR
         if near and (option.verdict == "fine") >= place.fine:
             return option, one
@@ -38,7 +38,7 @@ def cuttable(trials: Trials, place: Place, wanted: float | None) -> tuple[Option
         miss = 0.0 if wanted is None else abs(one[0].hip - wanted)
         return miss > NEAR, SEVERITIES.index(one[0].verdict), miss
 
-    return min(made, key=worse, default=None)
+    return min(built, key=worse, default=None)
 
 
 def _rounded(trials: Trials, place: Place, *, softer: bool) -> Arrangement:
@@ -66,13 +66,13 @@ def _tuned(trials: Trials, one: Arrangement, place: Place, wanted: float) -> Arr
         if found is None or abs(found[0] - wanted) < 0.1 or abs(slope) < 0.5:
             break
         before, step = float(found[0]), one.steps[i]
-        there = step + float(np.clip((wanted - before) / slope, -0.5, 0.5))
-        there = float(np.clip(there, ground.low[i], ground.high[i]))
-        there = round((round(own + there * scale, digits) - own) / scale, 6)
-        if abs(there - step) < 1e-5:
+        moved = step + float(np.clip((wanted - before) / slope, -0.5, 0.5))
+        moved = float(np.clip(moved, ground.low[i], ground.high[i]))
+        moved = round((round(own + moved * scale, digits) - own) / scale, 6)
+        if abs(moved - step) < 1e-5:
             break
-        one = replace(one, steps=(*one.steps[:i], there, *one.steps[i + 1 :]))
+        one = replace(one, steps=(*one.steps[:i], moved, *one.steps[i + 1 :]))
         found = trials.trial(one)
-        if found is not None and abs(there - step) > 1e-3:
-            slope = (float(found[0]) - before) / (there - step)
+        if found is not None and abs(moved - step) > 1e-3:
+            slope = (float(found[0]) - before) / (moved - step)
     return one

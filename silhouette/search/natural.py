@@ -89,7 +89,7 @@ class _Search:
 
     def __init__(self, trials: Trials) -> None:
         self.trials, self.free = trials, trials.free
-        self.seen: list[Place] = []
+        self.known: list[Place] = []
 
     def reach(self, wanted: float | None) -> tuple[Option, Arrangement] | None:
         """The best arrangement for a wanted hip, or for the largest, as it can be cut; None where nothing is fine and
@@ -107,15 +107,15 @@ class _Search:
         if places and places[0].borrowed:  # its lines were carried over from others: take them anew
             self._walk(places[0].one.foam, places[0].one.profile, wanted, places, fresh=True)
         for place in places[:3]:
-            made = cuttable(self.trials, place, wanted)
-            if made is not None and (made[0].verdict == "fine" or wanted is not None):
-                return made
+            built = cuttable(self.trials, place, wanted)
+            if built is not None and (built[0].verdict == "fine" or wanted is not None):
+                return built
         return None
 
     def _near(self, wanted: float) -> list[float]:
         """Foam to try for a wanted hip: the sheets nearest to the one that gives it with the pads as they lie, as far
         as other places can make up the rest."""
-        hips, bare = hip_for(self.free.figure), self.free.figure.body_girth_there
+        hips, bare = hip_for(self.free.figure), self.free.figure.body_girth_at_new_hip
         added = {foam: max(hips(foam) - bare, 1e-6) for foam in self._sheets}
         share = {foam: (wanted - bare) / added[foam] for foam in added}
         order = sorted(added, key=lambda foam: abs(np.log(max(share[foam], 1e-3))) * (1.5 if share[foam] > 1 else 1.0))
@@ -130,8 +130,8 @@ class _Search:
         are known already, from the best of them to the next thicker and thinner alone."""
         sheets, own, profile = self._sheets, self.free.sheet.pads.thickness, self.free.profiles[0]
         ahead = [foam for foam in sheets if foam >= min(THIN, own)]
-        if self.seen:
-            best = min(self.seen, key=lambda place: self._worth(place, None)).one
+        if self.known:
+            best = min(self.known, key=lambda place: self._worth(place, None)).one
             at, profile = sheets.index(best.foam), best.profile
             ahead = [best.foam, *sheets[at + 1 : at + 2], *sheets[max(at - 1, 0) : at]]
         for foam in ahead:
@@ -160,7 +160,7 @@ class _Search:
         def unlike(place: Place) -> tuple[float, float]:
             return abs(place.one.foam - foam) + 3.0 * (place.one.profile != profile), self._worth(place, wanted)
 
-        alike = min(self.seen, key=unlike, default=None)
+        alike = min(self.known, key=unlike, default=None)
         start, slopes = np.zeros(len(self.free.names)), None
         if alike is not None and (wanted is None or alike.one.foam == foam):
             start, slopes = np.array(alike.one.steps), None if fresh else alike.slopes
@@ -171,7 +171,7 @@ class _Search:
         steps, found, slopes = walked
         one = Arrangement(foam, profile, tuple(np.round(steps, 6).tolist()))
         places.append(Place(one, found, slopes, borrowed))
-        self.seen.append(places[-1])
+        self.known.append(places[-1])
         places.sort(key=lambda place: self._worth(place, wanted))
 
     def _worth(self, place: Place, wanted: float | None) -> float:
@@ -191,16 +191,16 @@ def undone(trials: Trials, one: Arrangement) -> tuple[Undone, ...]:
         if step:
             other = replace(one, steps=(*one.steps[:i], 0.0, *one.steps[i + 1 :]))
             alone.append((name, own, own + step * STEPS[name], other))
-    made = []
+    built = []
     for name, was, now, other in alone:
         found = trials.trial(other)
         if found is None:
-            made.append(Undone(f"pads.{name}", was, now, float(free.figure.measures.hip), "cannot be made", ()))
+            built.append(Undone(f"pads.{name}", was, now, float(free.figure.measures.hip), "cannot be made", ()))
             continue
         bad = trials.past(found)
         verdict = "fine" if not bad else "watch" if found[1:].max() <= 1 else "obvious"
-        made.append(Undone(f"pads.{name}", was, now, float(found[0]), verdict, bad))
-    return tuple(made)
+        built.append(Undone(f"pads.{name}", was, now, float(found[0]), verdict, bad))
+    return tuple(built)
 
 
 def holding_back(trials: Trials, one: Arrangement) -> tuple[str, ...]:

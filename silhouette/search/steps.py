@@ -43,25 +43,25 @@ def merit(steps: Array, found: Array, wanted: float | None) -> float:
     return PAST * (HARD if wanted is None else 1.0) * past + hip + float(np.abs(steps).sum())
 
 
-def there_already(found: Array, wanted: float | None) -> bool:
+def reached_already(found: Array, wanted: float | None) -> bool:
     """Whether every check is content, and the hip the wanted one: what is left to gain is smaller steps."""
     return bool((found[1:] <= 0).all()) and (wanted is None or abs(float(found[0]) - wanted) < 0.25)
 
 
 def slopes_at(tried: Tried, steps: Array, found: Array, ground: Ground) -> Array:
     """Finite differences (K, n); inward at a bound, zero where no such pads can be made."""
-    made = np.zeros((len(found), len(steps)))
+    built = np.zeros((len(found), len(steps)))
     for i in range(len(steps)):
         for sign in (1.0, -1.0) if steps[i] + PROBE <= ground.high[i] else (-1.0, 1.0):
             other = steps.copy()
             other[i] = np.clip(other[i] + sign * PROBE, ground.low[i], ground.high[i])
             if other[i] == steps[i]:
                 continue
-            there = tried(other)
-            if there is not None:
-                made[:, i] = (there - found) / (other[i] - steps[i])
+            reached = tried(other)
+            if reached is not None:
+                built[:, i] = (reached - found) / (other[i] - steps[i])
                 break
-    return made
+    return built
 
 
 def walk(
@@ -75,25 +75,25 @@ def walk(
     slopes = slopes_at(tried, at, found, ground) if slopes is None else slopes.copy()
     radius, worth, refused = 1.5, merit(at, found, wanted), 0
     for _ in range(most):
-        if refused > 1 and there_already(found, wanted):
+        if refused > 1 and reached_already(found, wanted):
             break
         aim = _best_on_lines(at, found, slopes, wanted, ground, radius)
         if aim is None:
             break
         ahead = merit(aim, found + slopes @ (aim - at), wanted)
-        if worth - ahead < (0.15 if there_already(found, wanted) else 0.05):
+        if worth - ahead < (0.15 if reached_already(found, wanted) else 0.05):
             break
-        there = tried(aim)
-        if there is None:
+        reached = tried(aim)
+        if reached is None:
             radius *= 0.4
             continue
         move = aim - at
-        slopes += np.outer(there - found - slopes @ move, move) / max(float(move @ move), 1e-12)
-        now = merit(aim, there, wanted)
+        slopes += np.outer(reached - found - slopes @ move, move) / max(float(move @ move), 1e-12)
+        now = merit(aim, reached, wanted)
         radius = min(radius * 1.6, 4.0) if worth - now > 0.5 * (worth - ahead) else radius * 0.5
         refused += 1
         if now < worth:
-            at, found, worth, refused = aim, there, now, 0
+            at, found, worth, refused = aim, reached, now, 0
         if radius < 0.02:
             break
     return at, found, slopes

@@ -68,7 +68,7 @@ class Sweep:
         return np.asarray(self.hip - self.added)
 
     @property
-    def made(self) -> NDArray[np.bool_]:
+    def possible(self) -> NDArray[np.bool_]:
         """Pairs that can be made."""
         return np.isfinite(self.hip)
 
@@ -100,7 +100,7 @@ class Sweep:
 
         Where more than ``most`` are as good, an even choice along the added hip.
         """
-        place = [(int(row), int(column)) for row, column in np.argwhere(self.made & (self.added > 0.5))]
+        place = [(int(row), int(column)) for row, column in np.argwhere(self.possible & (self.added > 0.5))]
         aside = self._aside()
         best, front = np.inf, list[tuple[int, int]]()
         for pair in sorted(

@@ -13,14 +13,14 @@ from silhouette.pipeline import Preview, preview
 _GENTLEST = {"thickness": min, "front_reach": min}
 
 
-def together(seen: Preview, tries: int = 5) -> tuple[dict[str, Any], Preview] | None:
+def together(shown_result: Preview, tries: int = 5) -> tuple[dict[str, Any], Preview] | None:
     """All the advice taken at once, and what comes of it: sheet changes and the preview with them.
 
     Each finding looks at itself alone; here the values that satisfy all of them are taken, seen again, and
     advice that then arises is taken too. None when there is no advice that comes down to sheet keys.
     """
     changes: dict[str, Any] = {}
-    result = seen
+    result = shown_result
     for _ in range(tries):
         wanted: dict[str, Any] = {}
         at_fault = (finding for finding in result.findings if finding.severity != "fine")
@@ -34,7 +34,7 @@ def together(seen: Preview, tries: int = 5) -> tuple[dict[str, Any], Preview] | 
         if not wanted:
             break
         try:
-            result = preview(with_values(seen.sheet, changes | wanted))
+            result = preview(with_values(shown_result.sheet, changes | wanted))
         except SheetError:
             break
         changes |= wanted

@@ -42,7 +42,7 @@ class Trials:
     """
 
     def __init__(self, sheet: Sheet, progress: Callable[[int], None] | None = None) -> None:
-        self.asked = sheet
+        self.original = sheet
         bare = replace(sheet, cloth=replace(sheet.cloth, shell_hip=None))
         figure = figure_like(bare)
         if not figure.pads:
@@ -77,20 +77,20 @@ class Trials:
         """Hip and the distance past its limit of every check; None where such pads cannot be made."""
         if one not in self.memory:
             try:
-                seen = preview(self.free.sheet_with(one), self.latest, advice=False)
+                result = preview(self.free.sheet_with(one), self.latest, advice=False)
             except (SheetError, ValueError):
                 self.memory[one] = None
             else:
-                self.latest = seen.figure
-                self.memory[one] = self._found(seen)
+                self.latest = result.figure
+                self.memory[one] = self._found(result)
             if self.progress is not None:
                 self.progress(self.count)
         return self.memory[one]
 
-    def _found(self, seen: Preview) -> Array:
-        past = {finding.check: distance_past(finding) for finding in seen.findings}
+    def _found(self, result: Preview) -> Array:
+        past = {finding.check: distance_past(finding) for finding in result.findings}
         self.names = self.names or tuple(past)
-        return np.array([seen.figure.new_hip_girth, *(past.get(name, -1.0) for name in self.names)])
+        return np.array([result.figure.new_hip_girth, *(past.get(name, -1.0) for name in self.names)])
 
     def at(self, foam: float, profile: str) -> Callable[[Array], Array | None]:
         """Trials of steps alone, with one foam and edge."""
@@ -100,9 +100,9 @@ class Trials:
         """The arrangement written into the sheet, read anew and previewed whole, with the shell that belongs to it."""
         changes = self.free.changes(one)
         try:
-            if self.asked.cloth.shell_hip is not None:
-                loose = with_values(self.asked, {**changes, "cloth.shell_hip": None})
+            if self.original.cloth.shell_hip is not None:
+                loose = with_values(self.original, {**changes, "cloth.shell_hip": None})
                 changes["cloth.shell_hip"] = round(preview(loose, self.latest, advice=False).shell.cut_hip, 3)
-            return option_of(preview(with_values(self.asked, changes), self.latest, advice=False), changes)
+            return option_of(preview(with_values(self.original, changes), self.latest, advice=False), changes)
         except SheetError:
             return None

@@ -173,7 +173,7 @@ def _cloth(figure: Figure, lesson: Lesson, over: str) -> Cause | None:
 def _squeezed_to(figure: Figure, girth: float) -> float | None:
     """Share of the foam pressed out where something of this girth goes round the new hip; None beyond half."""
     shell = Shell(figure)
-    if girth <= figure.body_girth_there:
+    if girth <= figure.body_girth_at_new_hip:
         return None
     squeeze = shell.at_hip(girth)[0]
     return squeeze if squeeze <= 0.5 else None
@@ -231,17 +231,17 @@ def _remedies(figure: Figure, read: float, over: str, wanted: float) -> tuple[Re
     grown = _meets(reads, wanted - offset, THINNEST - min(pad.foam for pad in figure.pads), THICKEST - foam)
     if grown is None:
         return (leave,)
-    made = [leave]
+    built = [leave]
     slabs = stock(figure.sheet.unit)
     if grown > 0:
         slab = min(slabs, key=lambda t: abs(t - grown))
         hip, verdict, cut = _judged_with(figure, slab)
-        made.append(Remedy("add a layer", grown, slab, hip + offset, verdict, cut + offset))
+        built.append(Remedy("add a layer", grown, slab, hip + offset, verdict, cut + offset))
     wanted_foam = foam + grown
     slab = min(slabs, key=lambda t: abs(t - wanted_foam))
     hip, verdict, cut = _judged_with(figure, slab - foam)
-    made.append(Remedy("recut", wanted_foam, slab, hip + offset, verdict, cut + offset))
-    return tuple(made)
+    built.append(Remedy("recut", wanted_foam, slab, hip + offset, verdict, cut + offset))
+    return tuple(built)
 
 
 def _grown(figure: Figure, over: str) -> Callable[[float], float]:

@@ -119,10 +119,10 @@ def flat_pads(
     whole = [e * [s, 1.0] for e, s in ((front, 1.0), (back, -1.0)) if e is not None]
     other = whole[1] if len(whole) == 2 else whole[0] * [-1.0, 1.0]  # a pad alone is rounded off as if it had a mate
     rim = np.concatenate([whole[0][:-1], other[:0:-1]])
-    made: list[FlatPad | None] = []
+    built: list[FlatPad | None] = []
     for part, sign in ((front, 1.0), (back, -1.0)):
-        made.append(None if part is None else _flat_pad(part, sign, rim, bevel, bend, fine, alone=len(whole) == 1))
-    return made[0], made[1]
+        built.append(None if part is None else _flat_pad(part, sign, rim, bevel, bend, fine, alone=len(whole) == 1))
+    return built[0], built[1]
 
 
 def _flat_pad(edge: Array, sign: float, rim: Array, bevel: float, bend: float, fine: int, alone: bool) -> FlatPad:

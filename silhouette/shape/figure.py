@@ -76,14 +76,14 @@ class Figure:
         return float(self.body.drops[self.new_hip_row])
 
     @property
-    def body_girth_there(self) -> float:
+    def body_girth_at_new_hip(self) -> float:
         """Tape reading over the bare body at the level of the new hip girth, mm."""
         return float(self.before.girth[self.new_hip_row])
 
     @property
     def added(self) -> float:
         """What the pads add to the girth at the level of the new hip, mm."""
-        return self.new_hip_girth - self.body_girth_there
+        return self.new_hip_girth - self.body_girth_at_new_hip
 
     @property
     def pads_at_hip(self) -> tuple[Pad, ...]:
@@ -113,24 +113,24 @@ class Figure:
     def levels(self) -> tuple[LevelReading, ...]:
         """The named levels, top to bottom. ``thigh`` and ``knee`` are round one leg."""
         m = self.measures
-        made = []
+        built = []
         for level, drop in (("waist", 0.0), ("high_hip", m.high_hip_drop), ("hip", m.hip_drop)):
             sure = f"girths.{level}" in m.measured
-            made.append(LevelReading(level, drop, self.before.girth_at(drop), self.after.girth_at(drop), sure))
+            built.append(LevelReading(level, drop, self.before.girth_at(drop), self.after.girth_at(drop), sure))
         drop = m.under_seat_drop
-        made.append(LevelReading("under_seat", drop, self.before.girth_at(drop), self.after.girth_at(drop), False))
+        built.append(LevelReading("under_seat", drop, self.before.girth_at(drop), self.after.girth_at(drop), False))
         for level, drop in (("thigh", m.under_seat_drop), ("knee", m.knee_drop)):
             bare, over = self._fuller_leg(drop)
-            made.append(LevelReading(level, drop, bare, over, f"girths.{level}" in m.measured))
-        return tuple(made)
+            built.append(LevelReading(level, drop, bare, over, f"girths.{level}" in m.measured))
+        return tuple(built)
 
     def _fuller_leg(self, drop: float) -> tuple[float, float]:
         """Girth of the leg that is fuller with its pads, bare and over them."""
-        there = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
+        on_leg = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
         bare = {side: _bare_leg(self.body, drop, "left" if self.body.even else side) for side in SIDES}
         over = dict(bare)
-        for side in {p.side for p in there}:
-            over[side] = max(bare[side], leg_girth(self.body, drop, there, side=side))
+        for side in {p.side for p in on_leg}:
+            over[side] = max(bare[side], leg_girth(self.body, drop, on_leg, side=side))
         fuller = max(over, key=lambda side: over[side])
         return bare[fuller], over[fuller]
 

@@ -61,9 +61,9 @@ def levels_along(sheet: Sheet, completed: Callable[[Drops], Measures], faults: l
     else:
         faults += [_not_met(sheet, name) for name, mm in off.items() if abs(mm) > 0.1]
     for name in given.keys() - free.keys():
-        there = length_along(body, name)
-        if abs(there - given[name]) > AT_ODDS:
-            faults.append(_at_odds(sheet, name, there))
+        length = length_along(body, name)
+        if abs(length - given[name]) > AT_ODDS:
+            faults.append(_at_odds(sheet, name, length))
     return m
 
 
@@ -71,8 +71,8 @@ def _not_met(sheet: Sheet, name: str) -> Fault:
     return Fault(_place(sheet, name), "no such level on this body; measure again, or give the straight drop")
 
 
-def _at_odds(sheet: Sheet, name: str, there: float) -> Fault:
-    drop, mm = getattr(sheet.drops, name), format_length(there, sheet.unit, sixteenths=sheet.unit == "in")
+def _at_odds(sheet: Sheet, name: str, length: float) -> Fault:
+    drop, mm = getattr(sheet.drops, name), format_length(length, sheet.unit, sixteenths=sheet.unit == "in")
     straight = f"{in_unit(drop, sheet.unit):.4g} {sheet.unit}"
     return Fault(
         _place(sheet, name),

@@ -56,20 +56,20 @@ def _measures_of(sheet: Sheet) -> Measures:
     if faults:  # the widths are looked at all the same, on the usual levels
         solved_widths(sheet, _completed(sheet, Drops(), wrong), wrong)
         raise SheetError(dict.fromkeys([*faults, *wrong]))
-    made = _known(sheet, first, faults)
+    built = _known(sheet, first, faults)
     if not faults and sheet.along != Along():
-        made = levels_along(sheet, lambda drops: _known(sheet, _completed(sheet, drops, faults), faults), faults)
+        built = levels_along(sheet, lambda drops: _known(sheet, _completed(sheet, drops, faults), faults), faults)
     if not faults:
-        faults += outline_faults(sheet, made)
+        faults += outline_faults(sheet, built)
     if faults:
         raise SheetError(dict.fromkeys(faults))
-    return made
+    return built
 
 
 def _known(sheet: Sheet, m: Measures, faults: list[Fault]) -> Measures:
     """With the widths solved on the body of the girths; her outline is laid over that."""
-    made = solved_widths(sheet, m, faults)
-    return replace(made, outline=levels_used(sheet.body.outline, made.knee_drop))
+    built = solved_widths(sheet, m, faults)
+    return replace(built, outline=levels_used(sheet.body.outline, built.knee_drop))
 
 
 def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
@@ -90,7 +90,7 @@ def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
     measured = {name for name, value in named.items() if value is not None}
     measured |= {key.replace("along.", "drops.") for key in measured}  # a reading along the body is as good a level
     measured |= measured_by_halves(sheet)
-    made = Measures(
+    built = Measures(
         waist=girths.waist,
         high_hip=high_hip,
         hip=girths.hip,
@@ -106,7 +106,7 @@ def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
         measured=frozenset(measured),
         shape=sheet.shape,
     )
-    return replace(made, halves=halves_of(sheet, made, thighs, hip_drops, faults))
+    return replace(built, halves=halves_of(sheet, built, thighs, hip_drops, faults))
 
 
 def estimated_thigh(hip: float) -> float:

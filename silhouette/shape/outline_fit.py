@@ -61,8 +61,8 @@ def fit_of(body: Body) -> OutlineFit | None:
     off_depth = np.abs(np.interp(drop, body.drops, depth) - front - back)
     # the plumb line of a photograph is nobody's axis: it is laid where the waist has its middle
     aside = np.interp(drop, body.drops, own.middle) - (front - back) / 2
-    seen = np.flatnonzero(~np.isnan(aside))
-    off_back = np.abs(np.interp(drop, body.drops, own.back) - back + (aside[seen[0]] if len(seen) else 0.0))
+    result = np.flatnonzero(~np.isnan(aside))
+    off_back = np.abs(np.interp(drop, body.drops, own.back) - back + (aside[result[0]] if len(result) else 0.0))
     return OutlineFit(
         levels=len(outline),
         breadth=_most(off_breadth),

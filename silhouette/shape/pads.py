@@ -273,10 +273,10 @@ def foam_at(pad: Pad, places: Array, over: NDArray[np.bool_] | None = None) -> A
     away[mine] = distance_from(flat[mine, :1], flat[mine, 1:], pad.rim)[:, 0]
     inside = is_within(flat, pad.rim)
     mine &= inside | (away < ON_EDGE)
-    foam, there = np.zeros(len(flat)), flat[mine]
+    foam, covered = np.zeros(len(flat)), flat[mine]
     edge = np.where(inside[mine], np.minimum(away[mine], max(pad.bevel, 0.0)), 0.0)
     if pad.alone and pad.bevel > 0:
-        edge *= np.minimum(np.abs(there[:, 0]) / pad.bevel, 1.0)
+        edge *= np.minimum(np.abs(covered[:, 0]) / pad.bevel, 1.0)
     foam[mine] = pad.foam * carved(edge, pad.bevel, pad.profile, pad.layer, pad.layers)
     if over is not None and pad.foam > STEEPEST * pad.bevel:
         here = foam[over.ravel() & half]

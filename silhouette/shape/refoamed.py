@@ -15,18 +15,18 @@ def with_foam(pads: Sequence[Pad], foam: Mapping[Side, float] | Callable[[Pad], 
 
     What lies beneath a pad changes in proportion.
     """
-    made = []
+    built = []
     for pad in pads:
         wanted = foam(pad) if callable(foam) else foam[pad.side] if pad.follows else pad.foam
         if wanted == pad.foam:
-            made.append(pad)
+            built.append(pad)
             continue
         scale = wanted / pad.foam
         thickness, beneath = pad.thickness * scale, pad.beneath * scale
         inner = pad.inner + (beneath - pad.beneath)[..., None] * pad.away
         raised = inner + thickness[..., None] * pad.away
-        made.append(replace(pad, foam=wanted, thickness=thickness, beneath=beneath, inner=inner, outer=raised))
-    return tuple(made)
+        built.append(replace(pad, foam=wanted, thickness=thickness, beneath=beneath, inner=inner, outer=raised))
+    return tuple(built)
 
 
 def whole_pads(pads: Sequence[Pad]) -> tuple[Pad, ...]:

@@ -43,18 +43,18 @@ class _Bridge:
 def with_valleys(m: Measures, drops: Array, outer: Array, inner: Array, arc: Array) -> tuple[Array, Array]:
     """Outer (2, L, K, 3) and inner (2, M, J, 3) arcs as the eye sees them; ``arc`` (2, L, K) as the body holds it."""
     crotch = len(drops) - inner.shape[1]
-    seen, within = outer.copy(), inner.copy()
+    result, within = outer.copy(), inner.copy()
     for side, sign in ((0, 1.0), (1, -1.0)):
         ends = [_bridge(m, drops, outer[side], inner[side], sign, end) for end in (0, -1)]
-        seen[side, ..., 1] += _cleft(m, drops, arc[side], crotch)
+        result[side, ..., 1] += _cleft(m, drops, arc[side], crotch)
         for bridge in ends:
-            _carve(m, drops[: crotch + 1], seen[side, : crotch + 1], sign, bridge)
-        _part(m, drops, seen[side], within[side], outer[side], inner[side], sign, ends)
-    middle = seen[:, : crotch + 1, [0, -1], 1].mean(0)  # the centre lines are one line
-    seen[:, : crotch + 1, [0, -1], 1] = middle
+            _carve(m, drops[: crotch + 1], result[side, : crotch + 1], sign, bridge)
+        _part(m, drops, result[side], within[side], outer[side], inner[side], sign, ends)
+    middle = result[:, : crotch + 1, [0, -1], 1].mean(0)  # the centre lines are one line
+    result[:, : crotch + 1, [0, -1], 1] = middle
     wall = np.linspace(0.0, 1.0, inner.shape[2])
     within[:, 0, :, 1] = middle[-1, 1] * (1 - wall) + middle[-1, 0] * wall
-    return seen, within
+    return result, within
 
 
 def _bridge(m: Measures, drops: Array, outer: Array, inner: Array, sign: float, end: int) -> _Bridge:
@@ -82,22 +82,22 @@ def _cleft(m: Measures, drops: Array, arc: Array, crotch: int) -> Array:
     return np.asarray(depth[:, None] * np.exp(-(((arc - arc[:, -1:]) / width[:, None]) ** 2)))
 
 
-def _carve(m: Measures, drops: Array, seen: Array, sign: float, bridge: _Bridge) -> None:
+def _carve(m: Measures, drops: Array, result: Array, sign: float, bridge: _Bridge) -> None:
     """Bring the skin above the crotch to the shape of the legs, in a valley that narrows upward; in place."""
     top = m.crotch_drop - REACH[bridge.end] * (m.crotch_drop - m.hip_drop)
     grown = np.clip((drops - top) / (m.crotch_drop - top), 0.0, 1.0)[:, None]
-    y = seen[..., 1]
+    y = result[..., 1]
     middle = y[:, [0, -1]].mean(axis=1, keepdims=True)
-    half = np.arange(seen.shape[1]) <= seen.shape[1] // 2
+    half = np.arange(result.shape[1]) <= result.shape[1] // 2
     mine = half if bridge.end == 0 else ~half
     # only where a taut outline is flat: the tape and the silhouettes read the same over the valley
     furthest = (bridge.out * y).max(axis=1, keepdims=True)
     scale = m.hip / 1000.0
     low = scale * (FLAT + SOFT * ease((drops - m.hip_drop) / (m.crotch_drop - m.hip_drop)))[:, None]
-    flat = np.where(mine & (bridge.out * y > furthest - low), sign * seen[..., 0], 0.0).max(axis=1, keepdims=True)
+    flat = np.where(mine & (bridge.out * y > furthest - low), sign * result[..., 0], 0.0).max(axis=1, keepdims=True)
     wide = np.minimum(flat, bridge.x[-1] * (NARROWEST + (1 - NARROWEST) * grown)) + scale
     wide = np.minimum.accumulate(wide[::-1])[::-1]  # a valley only opens on its way down
-    x = sign * seen[..., 0] * bridge.x[-1] / wide
+    x = sign * result[..., 0] * bridge.x[-1] / wide
     depth = np.where(mine & (x < bridge.x[-1]), np.interp(x, bridge.x, bridge.depth), 0.0)
     depth = np.minimum(depth, STEEPEST * wide)
     room = np.maximum(bridge.out * (y - middle) - WALL * scale, 0.0)
@@ -109,7 +109,7 @@ def _carve(m: Measures, drops: Array, seen: Array, sign: float, bridge: _Bridge)
 def _part(
     m: Measures,
     drops: Array,
-    seen: Array,
+    result: Array,
     within: Array,
     outer: Array,
     inner: Array,
@@ -123,29 +123,29 @@ def _part(
     below = drops[rows, None, None] - m.crotch_drop
     left = 1 - ease(below / (BLENDED * (m.knee_drop - m.crotch_drop)))
     joined = 1 - ease(below / (PARTED * (m.under_seat_drop - m.crotch_drop)))
-    bridge_there = _bridge_like(outer[crotch], outer[under], ends)
+    bridged = _bridge_like(outer[crotch], outer[under], ends)
     for grid, whole, first, change, top in (
-        (seen, outer, crotch, outer[under] - bridge_there, seen[crotch]),
+        (result, outer, crotch, outer[under] - bridged, result[crotch]),
         (
             within,
             inner,
             0,
-            inner[under - crotch] - _wall(bridge_there, inner.shape[1]),
-            _wall(seen[crotch], inner.shape[1]),
+            inner[under - crotch] - _wall(bridged, inner.shape[1]),
+            _wall(result[crotch], inner.shape[1]),
         ),
     ):
         change[:, 2] = 0.0
         span = slice(first, first + under - crotch)
         grid[span] = whole[span] + left * change + joined * (top - whole[first] - change)
     for bridge in ends:
-        _along_the_leg(seen, within, rows, crotch, sign, bridge)
-    within[: under - crotch, [0, -1]] = seen[rows][:, [-1, 0]]
+        _along_the_leg(result, within, rows, crotch, sign, bridge)
+    within[: under - crotch, [0, -1]] = result[rows][:, [-1, 0]]
 
 
-def _along_the_leg(seen: Array, within: Array, rows: slice, crotch: int, sign: float, bridge: _Bridge) -> None:
+def _along_the_leg(result: Array, within: Array, rows: slice, crotch: int, sign: float, bridge: _Bridge) -> None:
     """Keep the parting skin on the curve of the leg, which the straight way would cut short; in place."""
     columns = slice(0, bridge.furthest + 1) if bridge.end == 0 else slice(bridge.furthest, None)
-    part = seen[rows, columns]
+    part = result[rows, columns]
     edge = part[:, [-1 if bridge.end == 0 else 0], 1]
     y = edge - bridge.out * np.interp(sign * part[..., 0], bridge.x, bridge.depth)
     moved = np.where(bridge.out * (y - part[..., 1]) > 0, y - part[..., 1], 0.0)
@@ -163,9 +163,9 @@ def _wall(row: Array, count: int) -> Array:
 
 def _bridge_like(like: Array, leg: Array, ends: list[_Bridge]) -> Array:
     """The taut outline round both legs where ``leg`` (K, 3) is one of them, its columns spread as ``like`` has them."""
-    made = leg.copy()
+    built = leg.copy()
     for bridge in ends:
         on = slice(0, bridge.furthest) if bridge.end == 0 else slice(bridge.furthest + 1, None)
-        made[on, 0] = leg[bridge.furthest, 0] * like[on, 0] / like[bridge.furthest, 0]
-        made[on, 1] = leg[bridge.furthest, 1]
-    return made
+        built[on, 0] = leg[bridge.furthest, 0] * like[on, 0] / like[bridge.furthest, 0]
+        built[on, 1] = leg[bridge.furthest, 1]
+    return built

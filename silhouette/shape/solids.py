@@ -52,9 +52,9 @@ def is_closed(triangles: Index) -> bool:
         return False
     edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
     size = int(triangles.max()) + 1
-    there = np.sort(edges[:, 0] * size + edges[:, 1])
+    forth = np.sort(edges[:, 0] * size + edges[:, 1])
     back = np.sort(edges[:, 1] * size + edges[:, 0])
-    return bool(np.all(np.diff(there) > 0) and np.array_equal(there, back))
+    return bool(np.all(np.diff(forth) > 0) and np.array_equal(forth, back))
 
 
 def slab(x: float, y: float, z: float) -> Solid:

@@ -44,7 +44,7 @@ class Tape:
         """Extent (L,) along a direction: breadth at 0, depth at π/2."""
         return self._towards(angle) + self._towards(angle + np.pi)
 
-    def seen(self, angle: float) -> Array:
+    def outline_from(self, angle: float) -> Array:
         """Silhouette (L, 2) seen square to ``angle``: signed extents towards angle + π and towards angle.
 
         Angle 0 is the view from the front or back (right, left), π/2 the side view (back, front).

@@ -87,8 +87,8 @@ def wanted_reaches(outline: Sequence[OutlineLevel], drops: Array, own: Reaches) 
         if not pairs:
             return model
         at, held = np.array(pairs).T
-        there = np.interp(at, drops, model)
-        change = np.log(held / there) if grows else held - there
+        place = np.interp(at, drops, model)
+        change = np.log(held / place) if grows else held - place
         spread = monotone(at, change, drops) if len(at) > 1 else np.full(len(drops), change[0])
         return np.asarray(model * np.exp(spread) if grows else model + spread)
 
@@ -125,8 +125,8 @@ class _Section:
         def legs(values: Array) -> Array:
             return np.stack([monotone(below, np.concatenate([[0.0], row]), drops) for row in values])
 
-        made = self.trunk(down(fuller), down(grown))
-        return self.legs(made, legs(drawn), legs(leg), legs(leg_grown))
+        built = self.trunk(down(fuller), down(grown))
+        return self.legs(built, legs(drawn), legs(leg), legs(leg_grown))
 
     def solved(self) -> tuple[Array, Array, Array, Array, Array]:
         """What the named levels need for their girths: fullness and growth of the trunk (H, 3), then a leg drawn in
@@ -143,11 +143,11 @@ class _Section:
 
         fuller = _solved(lambda p: self.lengths(self.trunk(padded(p), none)[:, :3]), self.lengths(before), FULLEST)
         grown = np.log(self.girths(before) / self.girths(self.trunk(padded(fuller), none)[:, :3]))
-        made = self.trunk(padded(fuller), padded(grown))
+        built = self.trunk(padded(fuller), padded(grown))
         girths = _leg_girths(self.plane[:, 3:])
-        drawn = _solved(lambda k: _leg_girths(self.legs(made, legs(k), none, none)[:, 3:]), girths, DRAWN)
-        leg = _solved(lambda q: _leg_girths(self.legs(made, legs(drawn), legs(q), none)[:, 3:]), girths, FULLEST)
-        last = _solved(lambda g: _leg_girths(self.legs(made, legs(drawn), legs(leg), legs(g))[:, 3:]), girths, 0.5)
+        drawn = _solved(lambda k: _leg_girths(self.legs(built, legs(k), none, none)[:, 3:]), girths, DRAWN)
+        leg = _solved(lambda q: _leg_girths(self.legs(built, legs(drawn), legs(q), none)[:, 3:]), girths, FULLEST)
+        last = _solved(lambda g: _leg_girths(self.legs(built, legs(drawn), legs(leg), legs(g))[:, 3:]), girths, 0.5)
         return np.broadcast_to(fuller, (halves, 3)), np.broadcast_to(grown, (halves, 3)), drawn, leg, last
 
     def lengths(self, plane: Array) -> Array:
@@ -164,26 +164,26 @@ class _Section:
 
     def trunk(self, fuller: Array, grown: Array) -> Array:
         """Breadth and depth as wanted, filled out by ``fuller`` (H, L), then grown by ``grown`` (H, L; logarithm)."""
-        made = self.fitted(self.plane)
+        built = self.fitted(self.plane)
         w = self.wanted
-        made = self.fitted(_filled(made, fuller, 0.0, w.out, w.middle, w.half_depth))
-        return _grown(made, grown, w.middle)
+        built = self.fitted(_filled(built, fuller, 0.0, w.out, w.middle, w.half_depth))
+        return _grown(built, grown, w.middle)
 
-    def legs(self, made: Array, drawn: Array, fuller: Array, grown: Array) -> Array:
+    def legs(self, built: Array, drawn: Array, fuller: Array, grown: Array) -> Array:
         """Each leg drawn in or out on its inner side, filled out, then grown."""
-        floor = np.minimum(self.nearest[..., None], made[..., 0])  # the thighs come no nearer to each other
-        made = made.copy()
-        out = made[..., 0].max(-1, keepdims=True)
-        made[..., 0] = np.maximum(out - (out - made[..., 0]) * np.exp(drawn)[..., None], floor)
+        floor = np.minimum(self.nearest[..., None], built[..., 0])  # the thighs come no nearer to each other
+        built = built.copy()
+        out = built[..., 0].max(-1, keepdims=True)
+        built[..., 0] = np.maximum(out - (out - built[..., 0]) * np.exp(drawn)[..., None], floor)
         if fuller.any():
-            low, high = made.min(2), made.max(2)
+            low, high = built.min(2), built.max(2)
             middle, half = (low + high) / 2, np.maximum((high - low) / 2, 1.0)
-            filled = _filled(made, fuller, middle[..., 0], half[..., 0], middle[..., 1], half[..., 1])
-            filled = self.fitted(filled, like=made)
-            made = np.where((fuller != 0)[..., None, None], filled, made)
-        made = _grown(made, grown, self.wanted.middle)
-        made[..., 0] = np.maximum(made[..., 0], floor)
-        return made
+            filled = _filled(built, fuller, middle[..., 0], half[..., 0], middle[..., 1], half[..., 1])
+            filled = self.fitted(filled, like=built)
+            built = np.where((fuller != 0)[..., None, None], filled, built)
+        built = _grown(built, grown, self.wanted.middle)
+        built[..., 0] = np.maximum(built[..., 0], floor)
+        return built
 
     def fitted(self, plane: Array, like: Array | None = None) -> Array:
         """Breadth and depth as wanted, or as ``like`` has them."""

@@ -34,23 +34,27 @@ STROKES: Final[tuple[tuple[str, Any, float], ...]] = (
 )
 
 
-def silhouette_files(seen: Preview, unit: str) -> dict[str, bytes]:
+def silhouette_files(result: Preview, unit: str) -> dict[str, bytes]:
     """``silhouettes.svg`` and ``silhouettes.png``."""
-    return chart_files(silhouettes(seen, unit), "silhouettes", PAPER)
+    return chart_files(silhouettes(result, unit), "silhouettes", PAPER)
 
 
-def comparison_files(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> dict[str, bytes]:
+def comparison_files(names: Sequence[str], results: Sequence[Preview], unit: str) -> dict[str, bytes]:
     """``comparison.svg`` and ``comparison.png``."""
-    return chart_files(comparison(names, all_seen, unit), "comparison", PAPER)
+    return chart_files(comparison(names, results, unit), "comparison", PAPER)
 
 
-def silhouettes(seen: Preview, unit: str) -> Drawing:
+def silhouettes(result: Preview, unit: str) -> Drawing:
     """Front and side view of one sheet: dressed outline, pads shaded, body dashed, girths at the named levels."""
-    drawing, front, side = _stage([seen], 290.0)
-    figure, dressed = seen.figure, seen.dressed.after
-    drops, worn = figure.before.drops, seen.shell.worn_figure.after
+    drawing, front, side = _stage([result], 290.0)
+    figure, dressed = result.figure, result.dressed.after
+    drops, worn = figure.before.drops, result.shell.worn_figure.after
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
-        before, padded, cloth = figure.before.seen(angle), worn.seen(angle), dressed.outline.seen(angle)
+        before, padded, cloth = (
+            figure.before.outline_from(angle),
+            worn.outline_from(angle),
+            dressed.outline.outline_from(angle),
+        )
         axes.fill_betweenx(-dressed.drops, cloth[:, 0], cloth[:, 1], color=CLOTH, linewidth=0, zorder=0.5)
         axes.fill_betweenx(-drops, before[:, 0], before[:, 1], color=SKIN, linewidth=0, zorder=1)
         for edge, sign in ((0, -1), (1, 1)):
@@ -61,46 +65,46 @@ def silhouettes(seen: Preview, unit: str) -> Drawing:
         outline = np.concatenate([cloth[:, 0], cloth[::-1, 1], cloth[:1, 0]])
         down = np.concatenate([-dressed.drops, -dressed.drops[::-1], -dressed.drops[:1]])
         axes.plot(outline, down, color=INK, linewidth=2.0, solid_joinstyle="round", zorder=4)
-    _legs(front, seen)
-    _labels(front, side, seen, unit)
-    _head(drawing, seen.sheet.client.name or "Before and after", _summary(seen, unit))
-    _legend(drawing, mark_note(seen).split(";")[0], figure.pads != (), seen.squeezed)
+    _legs(front, result)
+    _labels(front, side, result, unit)
+    _head(drawing, result.sheet.client.name or "Before and after", _summary(result, unit))
+    _legend(drawing, mark_note(result).split(";")[0], figure.pads != (), result.squeezed)
     return drawing
 
 
-def _summary(seen: Preview, unit: str) -> str:
+def _summary(result: Preview, unit: str) -> str:
     """Foam, new hip and verdict in one line."""
-    figure = seen.figure
+    figure = result.figure
     if not figure.pads:
-        return f"no pads  ·  {seen.verdict}"
+        return f"no pads  ·  {result.verdict}"
     line = f"{' and '.join(foam_words(figure.pads, unit))} foam: new hip girth "
     line += f"{format_length(figure.new_hip_girth, unit)} over loose foam"
-    if seen.squeezed:
-        shell = seen.shell
+    if result.squeezed:
+        shell = result.shell
         line += f", {format_length(shell.worn_hip, unit)} worn under a shell of {format_length(shell.hip, unit)}"
-    return f"{line}  ·  {seen.verdict}"
+    return f"{line}  ·  {result.verdict}"
 
 
-def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> Drawing:
+def comparison(names: Sequence[str], results: Sequence[Preview], unit: str) -> Drawing:
     """Dressed silhouettes of several sheets over each other; the first one's bare body behind them."""
-    drawing, front, side = _stage(all_seen, 60.0)
-    drops = all_seen[0].tape_before.drops
+    drawing, front, side = _stage(results, 60.0)
+    drops = results[0].tape_before.drops
     for axes, angle in ((front, 0.0), (side, np.pi / 2)):
-        before = all_seen[0].tape_before.seen(angle)
+        before = results[0].tape_before.outline_from(angle)
         axes.fill_betweenx(-drops, before[:, 0], before[:, 1], color=SKIN, linewidth=0, zorder=1)
-        for seen, (colour, dash, width) in zip(all_seen, STROKES, strict=False):
-            outline = seen.dressed.after.outline
-            after = outline.seen(angle)
+        for result, (colour, dash, width) in zip(results, STROKES, strict=False):
+            outline = result.dressed.after.outline
+            after = outline.outline_from(angle)
             for edge in (0, 1):
                 axes.plot(after[:, edge], -outline.drops, color=colour, linestyle=dash, linewidth=width, zorder=3)
-    _legs(front, all_seen[0])
+    _legs(front, results[0])
     entries = [
         (
             f"{name}: {format_length(s.shell.worn_hip if s.squeezed else s.new_hip_girth, unit)} "
             f"({'worn, ' if s.squeezed else ''}{s.verdict})",
             stroke,
         )
-        for name, s, stroke in zip(names, all_seen, STROKES, strict=False)
+        for name, s, stroke in zip(names, results, STROKES, strict=False)
     ]
     for i, (text, (colour, dash, width)) in enumerate(entries):
         y = 0.105 - 0.021 * (i % 3)
@@ -112,14 +116,14 @@ def comparison(names: Sequence[str], all_seen: Sequence[Preview], unit: str) -> 
     return drawing
 
 
-def _stage(all_seen: Sequence[Preview], label: float) -> tuple[Drawing, Axes, Axes]:
+def _stage(results: Sequence[Preview], label: float) -> tuple[Drawing, Axes, Axes]:
     """A drawing with a front and a side view at one scale and room for level labels between them."""
     from matplotlib.figure import Figure as Drawing
 
-    knee = max(max(float(s.body.drops[-1]), s.dressed.after.cut.hem_drop) for s in all_seen)
+    knee = max(max(float(s.body.drops[-1]), s.dressed.after.cut.hem_drop) for s in results)
     spread: dict[float, tuple[float, float]] = {}
     for angle in (0.0, np.pi / 2):
-        sides = np.concatenate([s.dressed.after.outline.seen(angle) for s in all_seen])
+        sides = np.concatenate([s.dressed.after.outline.outline_from(angle) for s in results])
         spread[angle] = float(sides[:, 0].min()), float(sides[:, 1].max())
     front_width = spread[0.0][1] - spread[0.0][0]
     side_width = spread[np.pi / 2][1] - spread[np.pi / 2][0]
@@ -131,7 +135,7 @@ def _stage(all_seen: Sequence[Preview], label: float) -> tuple[Drawing, Axes, Ax
     drawing = Drawing(figsize=(inches, inches * height / total / body_share), facecolor=PAPER)
     drawing.set_layout_engine("none")
     left = 0.0
-    made = []
+    built = []
     for low, high in spread.values():
         width = (high - low + 2 * margin) / total
         axes = drawing.add_axes((left, 0.135, width, body_share))
@@ -139,9 +143,9 @@ def _stage(all_seen: Sequence[Preview], label: float) -> tuple[Drawing, Axes, Ax
         axes.set_ylim(-knee - margin, margin)
         axes.set_aspect("equal")
         axes.axis("off")
-        made.append(axes)
+        built.append(axes)
         left += width + label / total
-    return drawing, made[0], made[1]
+    return drawing, built[0], built[1]
 
 
 def _head(drawing: Drawing, title: str, line: str) -> None:
@@ -153,12 +157,12 @@ def _head(drawing: Drawing, title: str, line: str) -> None:
         )
 
 
-def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
+def _labels(front: Axes, side: Axes, result: Preview, unit: str) -> None:
     """Level lines through both views, with before → after girths between them."""
-    figure = seen.figure
+    figure = result.figure
     right, left = front.get_xlim()[1], side.get_xlim()[0]
     placed: list[float] = []
-    worn = seen.squeezed
+    worn = result.squeezed
     for reading in figure.levels:
         y = -reading.drop
         for axes in (front, side):
@@ -174,7 +178,7 @@ def _labels(front: Axes, side: Axes, seen: Preview, unit: str) -> None:
         if over:
             numbers += f"  →  {mark}{format_length(reading.after, unit)}"
         if worn and over and reading.level not in ("thigh", "knee"):
-            numbers += f"  →  {mark}{format_length(seen.shell.worn_at(reading.drop), unit)}"
+            numbers += f"  →  {mark}{format_length(result.shell.worn_at(reading.drop), unit)}"
         centre = front.transData.transform((right + 145.0, row))
         x, y_fig = front.figure.transFigure.inverted().transform(centre)
         front.figure.text(x, y_fig + 0.004, name, ha="center", va="bottom", fontsize=8.5, color=QUIET)
@@ -215,9 +219,9 @@ def _legend(drawing: Drawing, mark: str, padded: bool, worn: bool) -> None:
     drawing.text(0.06, 0.055, note, va="center", fontsize=8.5, color=QUIET)
 
 
-def _legs(axes: Axes, seen: Preview) -> None:
-    inner = seen.body.inner[0, :, :, 0].min(axis=1)
-    drops = seen.body.drops[seen.body.crotch :]
+def _legs(axes: Axes, result: Preview) -> None:
+    inner = result.body.inner[0, :, :, 0].min(axis=1)
+    drops = result.body.drops[result.body.crotch :]
     for sign in (-1, 1):
         axes.fill_betweenx(-drops, 0, sign * inner, color=CLOTH, linewidth=0, zorder=1.5)
         axes.plot(sign * inner, -drops, color=QUIET, linewidth=1.0, zorder=3)

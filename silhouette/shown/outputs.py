@@ -17,20 +17,20 @@ from silhouette.shown.report import report
 from silhouette.shown.views import NO_PICTURE, views_file
 
 
-def write_folder(seen: Preview, out: Path, fittings: Sequence[Fitting] = ()) -> Iterator[str]:
+def write_folder(result: Preview, out: Path, fittings: Sequence[Fitting] = ()) -> Iterator[str]:
     """Write drawings, rendered views, 3D files and the report; yields a line for each thing worth saying.
 
     Raises ``OutputError`` when the folder cannot be written; nothing is left half-written then.
     """
     check_folder(out)
-    files: dict[str, bytes | str] = dict(silhouette_files(seen, seen.sheet.unit))
-    files |= model_files(seen)
-    views = views_file(seen)
+    files: dict[str, bytes | str] = dict(silhouette_files(result, result.sheet.unit))
+    files |= model_files(result)
+    views = views_file(result)
     if views is None:
         yield NO_PICTURE
     else:
         files["views.png"] = views
-    files["report.json"] = json.dumps(report(seen, fittings), indent=1, ensure_ascii=False) + "\n"
+    files["report.json"] = json.dumps(report(result, fittings), indent=1, ensure_ascii=False) + "\n"
     write_files(out, files)
     yield f"{out}: {', '.join(sorted(files))}"
     stale = [path.name for path in sorted(out.iterdir()) if _ours(path.name) and path.name not in files]
@@ -43,15 +43,15 @@ def _ours(name: str) -> bool:
     return name in ("views.png", "worn.glb") or fnmatch(name, "pad-*.stl")
 
 
-def write_comparison(names: Sequence[str], all_seen: Sequence[Preview], out: Path, unit: str) -> Iterator[str]:
+def write_comparison(names: Sequence[str], results: Sequence[Preview], out: Path, unit: str) -> Iterator[str]:
     """Write the dressed figures side by side, the overlaid silhouettes and the reports of several sheets."""
     check_folder(out)
-    files: dict[str, bytes | str] = dict(comparison_files(names, all_seen, unit))
-    figures = placement_files(names, all_seen, unit)
+    files: dict[str, bytes | str] = dict(comparison_files(names, results, unit))
+    figures = placement_files(names, results, unit)
     files |= figures
     if not figures:
         yield NO_PLACEMENTS
-    reports = [{"name": name, **report(seen)} for name, seen in zip(names, all_seen, strict=True)]
+    reports = [{"name": name, **report(result)} for name, result in zip(names, results, strict=True)]
     files["comparison.json"] = json.dumps(reports, indent=1, ensure_ascii=False) + "\n"
     write_files(out, files)
     yield f"{out}: {', '.join(sorted(files))}"

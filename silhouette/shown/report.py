@@ -86,7 +86,7 @@ def report(preview: Preview, fittings: Sequence[Fitting] = (), *, solids: bool =
 
 
 def _view(before: Tape, after: Tape, angle: float) -> View:
-    return View(before=_list(before.seen(angle)), after=_list(after.seen(angle)))
+    return View(before=_list(before.outline_from(angle)), after=_list(after.outline_from(angle)))
 
 
 def _dressed(preview: Preview) -> PlainDressed:
@@ -117,8 +117,8 @@ def _add_worn(plain: Report, preview: Preview) -> None:
         reading["worn_mm"] = reading["after_mm"] if one_leg else _mm(shell.worn_at(reading["drop_mm"]))
     plain["curve"]["worn_mm"] = _list(shell.worn_girth)
     plain["curve"]["shell_mm"] = _list(shell.girth)
-    plain["silhouette"]["front"]["worn"] = _list(preview.tape_worn.seen(0.0))
-    plain["silhouette"]["side"]["worn"] = _list(preview.tape_worn.seen(np.pi / 2))
+    plain["silhouette"]["front"]["worn"] = _list(preview.tape_worn.outline_from(0.0))
+    plain["silhouette"]["side"]["worn"] = _list(preview.tape_worn.outline_from(np.pi / 2))
     pressure, row, angle = shell.pressure
     plain["shell"] = PlainShell(
         given=shell.given,

@@ -60,9 +60,9 @@ FLESH: Final = (
 )
 
 
-def verdict_sentence(seen: Preview) -> str:
+def verdict_sentence(shown_result: Preview) -> str:
     """The verdict in one sentence, as the sheet's aim asks for it."""
-    return (STAGE_VERDICTS if seen.sheet.aim.look == "stage" else VERDICTS)[seen.verdict]
+    return (STAGE_VERDICTS if shown_result.sheet.aim.look == "stage" else VERDICTS)[shown_result.verdict]
 
 
 def foam_words(pads: Sequence[Pad], unit: str) -> list[str]:
@@ -74,13 +74,13 @@ def foam_words(pads: Sequence[Pad], unit: str) -> list[str]:
     ]
 
 
-def estimated(seen: Preview) -> list[str]:
+def estimated(shown_result: Preview) -> list[str]:
     """Sheet keys of measurements that were estimated, or read off a scan, in the sheet's order."""
-    measured = seen.figure.measures.measured
+    measured = shown_result.figure.measures.measured
     keys = [f"girths.{n}" for n in ("high_hip", "thigh", "knee")]
     keys += [f"drops.{n}" for n in ("high_hip", "hip", "under_seat", "knee")]
     keys = [key for key in keys if key not in measured]
-    if seen.body.scan is not None:
+    if shown_result.body.scan is not None:
         return keys  # as the scan has them; breadths and depths are hers
     for level in ("waist", "hip"):
         if not {f"widths.{level}_breadth", f"widths.{level}_depth"} & measured:
@@ -88,23 +88,23 @@ def estimated(seen: Preview) -> list[str]:
     return keys
 
 
-def mark_note(seen: Preview) -> str:
+def mark_note(shown_result: Preview) -> str:
     """What a ~ beside a number means."""
-    if seen.body.scan is not None:
+    if shown_result.body.scan is not None:
         return "as the scan has it; tape it to be sure"
     return "estimated from published proportions; measure it to be sure"
 
 
-def ground_sentence(seen: Preview, unit: str) -> str:
+def ground_sentence(shown_result: Preview, unit: str) -> str:
     """What her body rests on, and how well."""
-    scan = seen.body.scan
+    scan = shown_result.body.scan
     if scan is not None:
         found = f"; {', '.join(scan.found)} found on it" if scan.found else ""
         return (
             f"Body: the scan {scan.file} in {scan.unit}{found}. Its taut sections lie {scan.mean:.1f} mm from the body "
             f"on average, {scan.most:.1f} mm at most."
         )
-    fit = fit_of(seen.body)
+    fit = fit_of(shown_result.body)
     if fit is None:
         return "Body: built from her girths; breadth and depth are those of women alike, right to about 1 cm."
     views = " and ".join(fit.views)
@@ -120,9 +120,9 @@ def ground_sentence(seen: Preview, unit: str) -> str:
     )
 
 
-def rule_sentence(seen: Preview, unit: str) -> str:
+def rule_sentence(shown_result: Preview, unit: str) -> str:
     """The rule of thumb beside the tape, in one line."""
-    figure = seen.figure
+    figure = shown_result.figure
     if not figure.pads:
         return "There are no pads."
     difference = figure.new_hip_girth - figure.rule_of_thumb
@@ -143,10 +143,10 @@ def rule_sentence(seen: Preview, unit: str) -> str:
     )
 
 
-def pad_notes(seen: Preview, unit: str) -> list[str]:
+def pad_notes(shown_result: Preview, unit: str) -> list[str]:
     """What was done to pads that could not be laid as drafted."""
     narrowed: dict[tuple[str, str], list[str]] = {}
-    for pad in seen.pads:
+    for pad in shown_result.pads:
         if pad.narrowed > 0.5 and pad.layer == 1:
             what = " ".join(word for word in (pad.label, pad.part) if word)
             narrowed.setdefault((what, format_length(pad.narrowed, unit)), []).append(pad.side)
@@ -173,20 +173,20 @@ def together_sentence(changes: dict[str, Any], result: Preview, unit: str) -> st
     return f"{', '.join(parts)}: {result.verdict}, new hip girth {format_length(result.new_hip_girth, unit)}"
 
 
-def shell_lines(seen: Preview, unit: str) -> list[str]:
+def shell_lines(shown_result: Preview, unit: str) -> list[str]:
     """What to cut, what is worn and what it costs, a line each."""
-    return [*girth_lines(seen, unit), *worn_lines(seen, unit)] if seen.pads else []
+    return [*girth_lines(shown_result, unit), *worn_lines(shown_result, unit)] if shown_result.pads else []
 
 
-def girth_lines(seen: Preview, unit: str) -> list[str]:
+def girth_lines(shown_result: Preview, unit: str) -> list[str]:
     """The two girths of the shell at the hip, and the lining's."""
-    shell, cloth = seen.shell, seen.sheet.cloth
+    shell, cloth = shown_result.shell, shown_result.sheet.cloth
 
     def show(mm: float) -> str:
         return format_length(mm, unit)
 
     own = f" (the sheet's own: {show(shell.hip)})" if shell.given else ""
-    lining = lining_girths(seen.figure).hip
+    lining = lining_girths(shown_result.figure).hip
     return [
         f"Shell      cut to {show(shell.cut_hip)} at the hip with {show(cloth.ease)} ease{own}; "
         f"close-fitting is {show(shell.snug_hip)}",
@@ -194,9 +194,9 @@ def girth_lines(seen: Preview, unit: str) -> list[str]:
     ]
 
 
-def worn_lines(seen: Preview, unit: str) -> list[str]:
+def worn_lines(shown_result: Preview, unit: str) -> list[str]:
     """What is worn under the shell that the sheet gives, and which foam that is reckoned with."""
-    shell, figure = seen.shell, seen.figure
+    shell, figure = shown_result.shell, shown_result.figure
     lines = []
 
     def show(mm: float) -> str:
@@ -214,16 +214,16 @@ def worn_lines(seen: Preview, unit: str) -> list[str]:
             f"and presses {shell.pressure[0]:.1f} kPa at most. {FLESH}"
         )
     elif figure.rule_of_thumb < shell.snug_hip:
-        lines.append(rule_line(seen, unit))
+        lines.append(rule_line(shown_result, unit))
     close = f"close-fitting is a pull of {SNUG_PULL:.0f} N per metre of height"
     lines.append(f"Foam: {shell.foam_words}; {close}.")
     return lines
 
 
-def rule_line(seen: Preview, unit: str) -> str:
+def rule_line(shown_result: Preview, unit: str) -> str:
     """What a shell cut by the rule of thumb would do to the foam at the new hip."""
-    figure = seen.figure
-    squeeze, pressure = seen.shell.at_hip(max(figure.rule_of_thumb, figure.measures.hip))
+    figure = shown_result.figure
+    squeeze, pressure = shown_result.shell.at_hip(max(figure.rule_of_thumb, figure.measures.hip))
     foam = thickness_text(max(pad.foam for pad in figure.pads), unit)
     return (
         f"A shell cut by the rule of thumb ({format_length(figure.rule_of_thumb, unit)}) would press out "

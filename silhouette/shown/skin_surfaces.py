@@ -36,20 +36,20 @@ def body_surfaces(
 
     ``above``: only the torso down to that drop below the waist. ``below``: only legs from that drop on.
     """
-    made: list[Surface] = []
+    built: list[Surface] = []
     outer, inner = body.skin
     crotch = body.crotch
     if below <= 0.0:
         rows = crotch + 1 if above is None else int(np.searchsorted(body.drops, above)) + 1
-        made.append(Surface("skin", "torso", np.concatenate([_torso(outer), once_round(outer)[:rows]])))
+        built.append(Surface("skin", "torso", np.concatenate([_torso(outer), once_round(outer)[:rows]])))
     if above is None:
         first = max(int(np.searchsorted(body.drops, below)) - 1, crotch)
         for side, name in ((0, "left leg"), (1, "right leg")):
             ring = np.concatenate([outer[side, first:], inner[side, first - crotch :, 1:]], axis=1)
             ring = ring if side == 0 else ring[:, ::-1]
             length = max(CALF, hem - float(body.drops[-1]) + BELOW_HEM)
-            made.append(Surface("skin", name, np.concatenate([ring, _shin(ring[-1], length)])))
-    return _one_skin(body, tuple(made)) if above is None and below <= 0.0 else tuple(made)
+            built.append(Surface("skin", name, np.concatenate([ring, _shin(ring[-1], length)])))
+    return _one_skin(body, tuple(built)) if above is None and below <= 0.0 else tuple(built)
 
 
 def _one_skin(body: Body, surfaces: tuple[Surface, ...]) -> tuple[Surface, ...]:

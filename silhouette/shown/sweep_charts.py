@@ -106,7 +106,7 @@ def contour_chart(swept: Sweep, unit: str) -> Drawing:
 
 def _region_words(swept: Sweep, verdict: str) -> str:
     """A region's name and the checks that are gravest in most of it."""
-    inside = swept.why[(swept.look > {"watch": 0, "obvious": 1}.get(verdict, np.inf)) & swept.made]
+    inside = swept.why[(swept.look > {"watch": 0, "obvious": 1}.get(verdict, np.inf)) & swept.possible]
     if verdict == "watch":
         inside = swept.why[(swept.look > 0) & (swept.look <= 1)]
     names = Counter(str(name) for name in inside if name)
@@ -119,8 +119,8 @@ def trade_off_chart(swept: Sweep, unit: str) -> Drawing:
 
     drawing = Figure(figsize=(9.6, 8.0))
     axes = drawing.add_axes((0.09, 0.085, 0.88, 0.5))
-    made = swept.made
-    added, look = swept.added[made] / MM_PER[unit], swept.look[made]
+    built = swept.possible
+    added, look = swept.added[built] / MM_PER[unit], swept.look[built]
     front = swept.front()
     low, high = min(-0.3, float(look.min()) - 0.1), max(1.3, float(look.max()) + 0.15)
     _verdict_bands(axes, low, high)
@@ -169,7 +169,7 @@ def _figures_over(axes: Axes, swept: Sweep, chosen: Sequence[tuple[int, int]], u
     """Silhouettes of some pairs over a chart, all to one scale, each tied to its dot."""
     figure = figure_like(swept.sheet)
     tries = [figure_like(with_values(swept.sheet, swept.changes(*pair)), figure) for pair in chosen]
-    widest = max(float(np.abs(tried.after.seen(0.0)).max()) for tried in tries)
+    widest = max(float(np.abs(tried.after.outline_from(0.0)).max()) for tried in tries)
     for place, (pair, tried) in enumerate(zip(chosen, tries, strict=True)):
         left = 0.09 + 0.88 * place / len(chosen)
         frame = axes.figure.add_axes((left, 0.635, 0.88 / len(chosen), 0.235))
@@ -190,7 +190,7 @@ def _figures_over(axes: Axes, swept: Sweep, chosen: Sequence[tuple[int, int]], u
 
 def _thumbnail(axes: Axes, figure: Any) -> None:
     """Front silhouette, body filled and pads beyond it."""
-    before, after, z = figure.before.seen(0.0), figure.after.seen(0.0), -figure.body.drops
+    before, after, z = figure.before.outline_from(0.0), figure.after.outline_from(0.0), -figure.body.drops
     axes.fill_betweenx(z, after[:, 0], after[:, 1], color=FOAM, alpha=0.75, linewidth=0)
     axes.fill_betweenx(z, before[:, 0], before[:, 1], color=SKIN, linewidth=0)
     for outline in after.T:

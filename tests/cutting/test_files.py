@@ -101,7 +101,7 @@ def test_each_page_choice_writes_its_files(tmp_path, page):
 
 
 def test_numbers_repeat_what_was_prepared(demo):
-    plain = json.loads(template_files(demo.seen, "a4", TODAY)["templates.json"])
+    plain = json.loads(template_files(demo.result, "a4", TODAY)["templates.json"])
     assert [p["name"] for p in plain["pieces"]] == ["left front", "left back", "right front", "right back"]
     assert sum(p["volume_mm3"] for p in plain["pieces"]) == pytest.approx(sum(t.volume for t in demo.templates), abs=1)
     hip = next(r for r in plain["shell"] if r["level"] == "hip")

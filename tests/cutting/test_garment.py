@@ -94,7 +94,7 @@ def test_the_dart_limit_splits_darts():
 @pytest.mark.parametrize("name", NAMES)
 def test_allowances_lie_outside_the_sewing_lines(jobs, name):
     job = jobs[name]
-    cloth = job.seen.sheet.cloth
+    cloth = job.result.sheet.cloth
     for half, piece in zip(job.halves, [p for p in job.garment if p.name != "waistband"], strict=True):
         panel, flip = half.panel, np.sign(piece.outline[:, 0].mean())
         ring = shapely.LinearRing(piece.outline * [flip, 1.0])
@@ -182,13 +182,13 @@ def test_the_waistband_is_half_the_waist_on_the_fold(jobs):
     job = jobs["demo"]
     band = next(p for p in job.garment if p.name == "waistband")
     waist = 2 * sum(h.panel.waist_length for h in job.halves if h.of == "shell")
-    seam = job.seen.sheet.cloth.seam_allowance
+    seam = job.result.sheet.cloth.seam_allowance
     assert np.ptp(band.outline, axis=0) == pytest.approx([waist / 2 + UNDERLAP + seam, 2 * (BAND + seam)])
 
 
 def test_the_numbers_hold_the_half_panels(jobs):
     job = jobs["demo"]
-    plain = json.loads(template_files(job.seen, "sheet", TODAY)["templates.json"])["shell_pieces"]
+    plain = json.loads(template_files(job.result, "sheet", TODAY)["templates.json"])["shell_pieces"]
     assert [p["name"] for p in plain] == [h.name for h in job.halves]
     assert {p["of"] for p in plain} == {"shell", "lining"}
     for piece, half in zip(plain, job.halves, strict=True):

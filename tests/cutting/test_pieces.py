@@ -33,7 +33,7 @@ def lines_of(piece, pen):
 def test_two_front_and_two_back_pads_each_with_its_words(jobs, name):
     job = jobs[name]
     assert [p.name for p in job.foam] == ["left front", "left back", "right front", "right back"]
-    for piece, pad in zip(job.foam, job.seen.pads, strict=True):
+    for piece, pad in zip(job.foam, job.result.pads, strict=True):
         text = " ".join(n.text for n in piece.notes)
         for wanted in (piece.name.upper(), "cut 1", "outside", job.heading.client, "4 Mar 2026", pad.profile):
             assert wanted in text
@@ -107,7 +107,7 @@ def test_a_square_edge_has_no_carving():
     assert not any("carve" in n.text for p in job.foam for n in p.notes)
     strips = [p for p in job.covers if "strip" in p.name]
     assert len(strips) == 1 and strips[0].count == 2  # the edge stays thick and needs cloth of its own
-    assert strips[0].bounds[3] == pytest.approx(19.05 + 2 * job.seen.sheet.cloth.cover_allowance)
+    assert strips[0].bounds[3] == pytest.approx(19.05 + 2 * job.result.sheet.cloth.cover_allowance)
 
 
 def cover_of(job, face):
@@ -133,7 +133,7 @@ def test_covers_are_narrowed_across_by_the_pull_and_by_nothing_else():
 @pytest.mark.parametrize("name", NAMES)
 def test_covers_have_allowance_stay_line_and_stretch_across(jobs, name):
     job = jobs[name]
-    allowance = job.seen.sheet.cloth.cover_allowance
+    allowance = job.result.sheet.cloth.cover_allowance
     for piece in job.covers:
         line = shapely.LinearRing(sewing(piece))
         around = shapely.distance(shapely.points(piece.outline), line)
@@ -190,7 +190,7 @@ def test_raw_edges_are_neatened(jobs, name):
 
 def test_an_inner_cover_is_the_two_pads_joined(jobs):
     job = jobs["demo"]
-    pull = 1 + job.seen.sheet.cloth.cover_stretch / 100 * job.seen.sheet.cloth.cover_pull
+    pull = 1 + job.result.sheet.cloth.cover_stretch / 100 * job.result.sheet.cloth.cover_pull
     joined = shapely.Polygon(sewing(cover_of(job, "inner"))).area * pull
     assert joined == pytest.approx(sum(t.area for t in job.templates[:2]), rel=0.02)
 

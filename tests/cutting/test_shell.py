@@ -23,11 +23,11 @@ def previewed(**more):
 def test_every_level_is_what_the_picture_is_cut_to(jobs, name):
     """One truth on paper: tape, cut girths and what shows are the preview's, panels sum to what is cut."""
     job = jobs[name]
-    dressed = job.seen.dressed
+    dressed = job.result.dressed
     for row in job.panels.rows:
-        at = min(row.drop, float(job.seen.body.drops[-1]))
-        assert row.body == pytest.approx(job.seen.tape_before.girth_at(at), abs=1e-6)
-        assert row.padded == pytest.approx(job.seen.tape_after.girth_at(at), abs=1e-6)
+        at = min(row.drop, float(job.result.body.drops[-1]))
+        assert row.body == pytest.approx(job.result.tape_before.girth_at(at), abs=1e-6)
+        assert row.padded == pytest.approx(job.result.tape_after.girth_at(at), abs=1e-6)
         assert row.shell == pytest.approx(dressed.after.cut.at(row.drop), abs=1e-6)
         assert row.shows == pytest.approx(float(np.interp(row.drop, dressed.after.drops, dressed.after.girth)))
         assert sum(row.panels_shell) == pytest.approx(row.shell, abs=0.01)
@@ -39,7 +39,7 @@ def test_every_level_is_what_the_picture_is_cut_to(jobs, name):
     assert named == ["waist", "high hip", "hip", "under the seat", "hem"]
     assert job.panels.rows[-1].drop == pytest.approx(dressed.after.cut.hem_drop)
     hip = next(r for r in job.panels.rows if r.name == "hip")
-    body, ease = job.seen.body.measures, job.seen.sheet.cloth.lining_ease
+    body, ease = job.result.body.measures, job.result.sheet.cloth.lining_ease
     assert hip.lining == pytest.approx(body.hip + ease, abs=0.012 * body.hip)
 
 
@@ -47,7 +47,7 @@ def test_every_level_is_what_the_picture_is_cut_to(jobs, name):
 def test_half_panels_are_the_surface_between_centre_and_side_seam(jobs, name):
     """Independent: the dressed level as a shapely ring, cut at the two centre points and the side-seam points."""
     job = jobs[name]
-    cloth, sewn = job.panels.shell, job.seen.dressed.after.points(513, sewn=True)
+    cloth, sewn = job.panels.shell, job.result.dressed.after.points(513, sewn=True)
     for level in (5, cloth.points.shape[1] // 3, -1):
         for side in (0, 1):
             ring = shapely.LineString(sewn[side, level, :, :2])
@@ -92,7 +92,7 @@ def test_side_seams_are_longer_over_the_pads(jobs, name):
 
 def test_panel_widths_to_cut_carry_ease_and_allowances(jobs):
     for job in jobs.values():
-        cloth = job.seen.sheet.cloth
+        cloth = job.result.sheet.cloth
         allowances = 4 * cloth.seam_allowance + 2 * cloth.opening_allowance
         for row in job.panels.rows:
             cut = sum(panel_cut(job, row, k, shell=True) for k in range(4))

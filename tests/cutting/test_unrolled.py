@@ -182,9 +182,9 @@ def test_foam_is_conserved(jobs, name):
     """
     job = jobs[name]
     share = np.linspace(0, 1, 4001)
-    pads = lay_pads(job.seen.sheet, job.seen.body, ROWS)
+    pads = lay_pads(job.result.sheet, job.result.body, ROWS)
     for template, pad, mate in zip(job.templates[:2], pads[:2], pads[1::-1], strict=True):
-        laid = LaidFlat(patch_of([pad], job.seen.body, mate=mate), pad.side)
+        laid = LaidFlat(patch_of([pad], job.result.body, mate=mate), pad.side)
         inward = np.interp((np.arange(40) + 0.5) / 40, profile_height(pad.profile, share), share) * pad.bevel
         lines = [laid.lines(depth_line(pad, d, mate)) for d in inward]
         layers = [sum(_inside(line, template) for line in found) for found in lines]
@@ -214,9 +214,9 @@ def test_the_worn_solid_is_the_flat_foam_bent(jobs, name):
     the middle of a dome a little: within 2 % of the foam as it would be on the curved face.
     """
     job = jobs[name]
-    pads = lay_pads(job.seen.sheet, job.seen.body, ROWS)
+    pads = lay_pads(job.result.sheet, job.result.body, ROWS)
     for k, (template, pad) in enumerate(zip(job.templates, pads, strict=True)):
-        patch = patch_of([pad], job.seen.body, 4.0, mate=pads[k + 1 - 2 * (k % 2)])
+        patch = patch_of([pad], job.result.body, 4.0, mate=pads[k + 1 - 2 * (k % 2)])
         away = patch.outer - patch.inner
 
         def swept(share, patch=patch, away=away):

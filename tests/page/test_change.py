@@ -279,7 +279,9 @@ def test_under_a_tight_shell_there_are_three(watched: Watched) -> None:
     assert "Under the shell" in page.locator("#table thead").text_content()
     told = watched.numbers()
     worn = np.array(told["silhouette"]["front"]["worn"])
-    assert np.abs(worn - seen.tape_worn.seen(0.0)).max() <= 0.0506  # a tenth of a millimetre, rounded from the report
+    assert (
+        np.abs(worn - seen.tape_worn.outline_from(0.0)).max() <= 0.0506
+    )  # a tenth of a millimetre, rounded from the report
 
 
 def test_each_reason_points_at_its_place(watched: Watched) -> None:

@@ -39,7 +39,7 @@ def test_the_figure_is_as_broad_as_the_dressed_surface() -> None:
             figure = np.abs(picture - GROUND).max(axis=2) > 40
             at = 0.8 * float(dressed.drops[-1])
             row = figure[round((ABOVE + at) * scale)]
-            seen_from = dressed.outline.seen(angle)
+            seen_from = dressed.outline.outline_from(angle)
             broad = np.interp(at, dressed.drops, seen_from[:, 1] - seen_from[:, 0]) * scale
             assert abs(row.sum() - broad) < 3  # px; cloth is drawn 1.6 mm off
             columns = np.flatnonzero(row)

@@ -98,8 +98,8 @@ def test_front_is_beaten_by_none(swept):
 
 def test_pairs_that_cannot_be_made_are_marked(demo):
     swept = sweep(demo, *read_axes(["pads.bevel=0.5..7in", "pads.front_reach=2..6in"], demo), 5, Here())
-    assert not swept.made.all() and swept.made.any()
-    row, column = np.argwhere(~swept.made)[0]
+    assert not swept.possible.all() and swept.possible.any()
+    row, column = np.argwhere(~swept.possible)[0]
     assert swept.verdict(row, column) == "-" and "wider than" in swept.why[row, column]
 
 

@@ -144,7 +144,7 @@ def test_believable_from_the_side(name):
     m = made.measures
     tape = tape_round(made)
     hip, under = row_at(made, m.hip_drop), row_at(made, m.under_seat_drop)
-    back, front = -tape.seen(np.pi / 2)[:, 0], tape.seen(np.pi / 2)[:, 1]
+    back, front = -tape.outline_from(np.pi / 2)[:, 0], tape.outline_from(np.pi / 2)[:, 1]
     assert 35 < back[hip] - back[0] < 80, "the seat stands 3 to 9 cm behind the back waist, mostly 6"
     assert np.ptp(front[: hip + 1]) < 40, "the front moves little"
     assert abs(made.drops[np.argmax(back)] - m.hip_drop) < 15, "fullest at the seat"

@@ -20,8 +20,8 @@ def test_new_hip_is_the_largest_reading_in_the_hip_zone(name):
     zone = (drops >= (m.high_hip_drop + m.hip_drop) / 2) & (drops <= m.under_seat_drop)
     assert seen.new_hip_girth == pytest.approx(girths[zone].max())
     assert zone[seen.new_hip_row] and seen.after.girth_at(seen.new_hip_drop) == pytest.approx(seen.new_hip_girth)
-    assert seen.body_girth_there == pytest.approx(seen.before.girth_at(seen.new_hip_drop))
-    assert seen.added == pytest.approx(seen.new_hip_girth - seen.body_girth_there)
+    assert seen.body_girth_at_new_hip == pytest.approx(seen.before.girth_at(seen.new_hip_drop))
+    assert seen.added == pytest.approx(seen.new_hip_girth - seen.body_girth_at_new_hip)
 
 
 def test_without_pads_the_new_hip_is_the_hip():

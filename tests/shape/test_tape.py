@@ -194,22 +194,22 @@ def test_silhouettes_are_those_of_the_section_points():
         points = section_points(meshes, seen.body.drops[row] + 1e-5)
         for angle in (0.0, np.pi / 4, np.pi / 2, np.radians(120), np.pi):
             reach = points @ [np.cos(angle), np.sin(angle)]
-            low, high = seen.after.seen(angle)[row]
+            low, high = seen.after.outline_from(angle)[row]
             assert (low, high) == pytest.approx((reach.min(), reach.max()), abs=0.3)
             assert seen.after.width(angle)[row] == pytest.approx(np.ptp(reach), abs=0.3)
         for angle in (0.03, 1.1, 4.0):  # between two directions
             reach = (points @ [np.cos(angle), np.sin(angle)]).max()
-            assert seen.after.seen(angle)[row, 1] == pytest.approx(reach, abs=0.3)
+            assert seen.after.outline_from(angle)[row, 1] == pytest.approx(reach, abs=0.3)
 
 
 def test_seen_from_the_front_is_right_then_left_and_from_the_side_back_then_front():
     seen = figure(PADDED["one side bare"])
     row = seen.new_hip_row
-    right, left = seen.after.seen(0.0)[row]
+    right, left = seen.after.outline_from(0.0)[row]
     assert right < 0 < left and left > -right + 10, "the padded left hip stands out further"
-    back, front = seen.before.seen(np.pi / 2)[row]
+    back, front = seen.before.outline_from(np.pi / 2)[row]
     assert back < 0 < front
-    assert seen.before.width(0.0)[row] == pytest.approx(2 * seen.before.seen(0.0)[row, 1])
+    assert seen.before.width(0.0)[row] == pytest.approx(2 * seen.before.outline_from(0.0)[row, 1])
 
 
 def test_at_and_girth_at_run_straight_between_levels():

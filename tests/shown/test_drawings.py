@@ -85,7 +85,7 @@ def test_the_outline_is_drawn_to_scale(demo: tuple[Preview, dict[str, bytes]]) -
     assert len(strokes) == 2  # once round in each of two views
     outline = seen.dressed.after.outline
     for drawn, angle in zip(strokes, (0.0, np.pi / 2), strict=True):
-        after = outline.seen(angle)
+        after = outline.outline_from(angle)
         scale = np.ptp(drawn[:, 1]) / (outline.drops[-1] - outline.drops[0])
         assert np.ptp(drawn[:, 0]) / scale == pytest.approx(after[:, 1].max() - after[:, 0].min(), abs=0.5)
 

@@ -34,7 +34,7 @@ def test_figures_stand_side_by_side_at_one_scale() -> None:
     front = cloth[: (len(picture) - int(placements.HEAD * placements.DPI)) // 3 + int(placements.HEAD * placements.DPI)]
     pixels = [int(front[:, k * columns : (k + 1) * columns].any(axis=0).sum()) for k in range(3)]
     outlines = [one.dressed.before, one.dressed.after, two.dressed.after]
-    wide = [float(np.ptp(d.outline.seen(0.0), axis=1).max()) for d in outlines]
+    wide = [float(np.ptp(d.outline.outline_from(0.0), axis=1).max()) for d in outlines]
     scale = np.array(pixels) / wide
     assert np.ptp(scale) / scale.mean() < 0.03, (pixels, wide)
     assert pixels[0] < pixels[1] < pixels[2]

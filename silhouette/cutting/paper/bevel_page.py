@@ -23,8 +23,8 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         y = _edge_guide(canvas, edge, unit, place, y)
     if any(edge.bevel > 0 for edge in job.edges):
         sewn = any(line.pen == "seam" for piece in job.foam for line in piece.lines)
-        told = _CARVING.format(where="face only, and never on the side seam" if sewn else "face only")
-        y = put(canvas, words(told, 3.1), place.left, y, place.width)
+        texts = _CARVING.format(where="face only, and never on the side seam" if sewn else "face only")
+        y = put(canvas, words(texts, 3.1), place.left, y, place.width)
     y -= 6.0
     y = put(canvas, words("How well the pieces lie flat", 4.0, bold=True), place.left, y, place.width) - 2.0
     columns = (
@@ -37,8 +37,8 @@ def bevel_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         "",
     )
     parts = (0.16, 0.14, 0.14, 0.12, 0.15, 0.13, 0.16)
-    made = table(columns, stretch_rows(job), [place.width * p for p in parts], 2.7)
-    y = put(canvas, made, place.left, y, place.width) - 2.5
+    built = table(columns, stretch_rows(job), [place.width * p for p in parts], 2.7)
+    y = put(canvas, built, place.left, y, place.width) - 2.5
     y = put(canvas, words(_FLAT.format(limit=100 * FORGIVEN), 2.8), place.left, y, place.width) - 2.0
     for line in job.advice:
         y = put(canvas, words(line, 3.0, bold=True), place.left, y, place.width) - 1.5

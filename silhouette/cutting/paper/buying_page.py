@@ -59,5 +59,5 @@ def draw_layout(
         way = {0: "up ↑", 90: "up ←", 180: "up ↓", 270: "up →"}[placed.turn]
         write(canvas, way, float(middle[0]), float(middle[1]) - 1.4 * size, size, anchor="middle")
     write(canvas, f"width {format_length(layout.width, unit)}", x + w / 2, foot - 4.0, 2.8, anchor="middle")
-    told = f"length {format_length(length, unit)}"
-    write(canvas, told, x + w + 2.0, foot + h / 2, 2.8)
+    words = f"length {format_length(length, unit)}"
+    write(canvas, words, x + w + 2.0, foot + h / 2, 2.8)

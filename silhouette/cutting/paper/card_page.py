@@ -10,7 +10,7 @@ from silhouette.cutting.job import Job
 from silhouette.cutting.paper.ink import Canvas, draw_points, use_pen, write
 from silhouette.cutting.paper.pages import who
 from silhouette.cutting.paper.setting import Cell, Place, begin, put, table, words
-from silhouette.cutting.paper.steps import places_told
+from silhouette.cutting.paper.steps import places_described
 from silhouette.shape.curves import Array
 
 
@@ -20,14 +20,14 @@ def card_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) ->
     y = begin(canvas, place, "Workroom card", who(job), number, last)
     half = (place.width - 6.0) / 2
 
-    def told(mm: float) -> str:
+    def show(mm: float) -> str:
         return format_length(mm, unit, sixteenths=unit == "in" and mm < 300.0)
 
     y = put(canvas, table((), _facts(job), (38.0, place.width - 38.0), 3.3, left_columns=2), place.left, y, place.width)
     y -= 5.0
     named = [r for r in job.panels.rows if r.name]
     girths: list[tuple[Cell, ...]] = [
-        ((r.name, True), *(told(v) for v in (r.drop, r.body, r.padded, r.lining, r.shell, r.shows))) for r in named
+        ((r.name, True), *(show(v) for v in (r.drop, r.body, r.padded, r.lining, r.shell, r.shows))) for r in named
     ]
     head = ("level", "below the waist", "body", "over the pads", "lining, cut", "shell, cut", "shows")
     y = put(canvas, words("Girths", 4.0, bold=True), place.left, y, place.width) - 1.0
@@ -36,48 +36,48 @@ def card_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) ->
     low = put(canvas, table(*_strip(job), [half / len(_strip(job)[0])] * len(_strip(job)[0]), 3.0), place.left, y, half)
     beside = put(canvas, words("Darts (shell, lining)", 3.3, bold=True), place.left + half + 6.0, y, half) - 1.0
     darts = [
-        ((h.name, True), "; ".join(f"{told(d.width)} × {told(d.length)}" for d in h.panel.darts) or "none")
+        ((h.name, True), "; ".join(f"{show(d.width)} × {show(d.length)}" for d in h.panel.darts) or "none")
         for h in job.halves
     ]
-    made = table((), darts, (34.0, half - 34.0), 2.8, left_columns=2)
-    low = min(low, put(canvas, made, place.left + half + 6.0, beside, half)) - 5.0
+    built = table((), darts, (34.0, half - 34.0), 2.8, left_columns=2)
+    low = min(low, put(canvas, built, place.left + half + 6.0, beside, half)) - 5.0
     use_pen(canvas, "note", 0.2)
     _figures(canvas, job, place.left, place.foot, place.width, low - place.foot)
     canvas.showPage()
 
 
 def _facts(job: Job) -> list[tuple[Cell, ...]]:
-    seen, unit = job.seen, job.heading.unit
-    dressed, cloth = seen.dressed.after.cut, seen.sheet.cloth
+    result, unit = job.result, job.heading.unit
+    dressed, cloth = result.dressed.after.cut, result.sheet.cloth
 
-    def told(mm: float) -> str:
+    def show(mm: float) -> str:
         return format_length(mm, unit, sixteenths=unit == "in" and mm < 300.0)
 
-    edges = ", ".join(f"{both(e.foam, unit)}, bevel {told(e.bevel)} {e.profile}" for e in job.edges)
-    grade = f"; grade {seen.sheet.foam.grade}" if seen.sheet.foam.grade else ""
-    hip = seen.figure
+    edges = ", ".join(f"{both(e.foam, unit)}, bevel {show(e.bevel)} {e.profile}" for e in job.edges)
+    grade = f"; grade {result.sheet.foam.grade}" if result.sheet.foam.grade else ""
+    hip = result.figure
     facts: list[tuple[Cell, ...]] = [
         (("foam and edge", True), edges + grade),
-        (("place", True), places_told(seen)),
+        (("place", True), places_described(result)),
         (
             ("hip", True),
-            f"{told(hip.body_girth_there)} to {told(hip.new_hip_girth)} over loose pads, "
-            f"{told(hip.new_hip_drop)} below the waist",
+            f"{show(hip.body_girth_at_new_hip)} to {show(hip.new_hip_girth)} over loose pads, "
+            f"{show(hip.new_hip_drop)} below the waist",
         ),
         (
             ("shell", True),
-            f"close-fitting {told(seen.shell.snug_hip)}, cut to {told(seen.shell.hip)} with ease "
-            f"{told(cloth.ease)}; {dressed.below} to the hem {told(dressed.hem_drop)} below the waist",
+            f"close-fitting {show(result.shell.snug_hip)}, cut to {show(result.shell.hip)} with ease "
+            f"{show(cloth.ease)}; {dressed.below} to the hem {show(dressed.hem_drop)} below the waist",
         ),
         (
             ("lining", True),
-            f"cut to {told(float(job.panels.lining.girth.max()))} at its fullest, ease {told(cloth.lining_ease)}",
+            f"cut to {show(float(job.panels.lining.girth.max()))} at its fullest, ease {show(cloth.lining_ease)}",
         ),
     ]
-    if seen.sheet.aim.hip is not None:
-        facts.insert(2, (("wanted hip", True), told(seen.sheet.aim.hip)))
-    if seen.sheet.client.notes:
-        facts.append((("notes", True), " ".join(seen.sheet.client.notes.split())[:200]))
+    if result.sheet.aim.hip is not None:
+        facts.insert(2, (("wanted hip", True), show(result.sheet.aim.hip)))
+    if result.sheet.client.notes:
+        facts.append((("notes", True), " ".join(result.sheet.client.notes.split())[:200]))
     return facts
 
 
@@ -101,7 +101,7 @@ def _strip(job: Job) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
 
 def _figures(canvas: Canvas, job: Job, x: float, y: float, width: float, room: float) -> None:
     """Front and side outline: the body dashed, the skirt over it solid, the pads' share shaded."""
-    pair, body = job.seen.dressed, job.seen.tape_before
+    pair, body = job.result.dressed, job.result.tape_before
     drops = pair.after.drops
     n = max((float(drops[-1]) + 30.0) / (room - 10.0), 500.0 / (width / 2))
     for k, (angle, title) in enumerate(((0.0, "from the front"), (np.pi / 2, "from her left"))):
@@ -112,7 +112,7 @@ def _figures(canvas: Canvas, job: Job, x: float, y: float, width: float, room: f
         def side(drops: Array, edge: Array, flip: float = flip, middle: float = middle) -> Array:
             return np.stack([middle + flip * edge / n, y + room - 8.0 - drops / n], axis=-1)
 
-        bare, over = pair.before.outline.seen(angle), pair.after.outline.seen(angle)
+        bare, over = pair.before.outline.outline_from(angle), pair.after.outline.outline_from(angle)
         for edge in (0, 1):
             use_pen(canvas, "note", 0.1)
             canvas.setFillColorRGB(0.88, 0.92, 0.98)
@@ -120,7 +120,7 @@ def _figures(canvas: Canvas, job: Job, x: float, y: float, width: float, room: f
             band = np.concatenate([side(pair.before.drops, bare[:, edge]), side(drops, over[:, edge])[::-1]])
             draw_points(canvas, band, closed=True, fill=True)
             use_pen(canvas, "sew", 0.25)
-            draw_points(canvas, side(body.drops, body.seen(angle)[:, edge]))
+            draw_points(canvas, side(body.drops, body.outline_from(angle)[:, edge]))
         use_pen(canvas, "cut", 0.5)
         skirt = np.concatenate([side(drops, over[:, 0]), side(drops, over[:, 1])[::-1]])
         draw_points(canvas, skirt, closed=True)

@@ -61,11 +61,11 @@ def first_page(
 
 def _summary(job: Job) -> str:
     unit = job.heading.unit
-    figure = job.seen.figure
-    before, after = format_length(figure.body_girth_there, unit), format_length(figure.new_hip_girth, unit)
-    wanted = job.seen.sheet.aim.hip
-    asked = f", wanted {format_length(wanted, unit)}" if wanted is not None else ""
-    return f"hip {before} to {after} over the pads{asked}"
+    figure = job.result.figure
+    before, after = format_length(figure.body_girth_at_new_hip, unit), format_length(figure.new_hip_girth, unit)
+    wanted = job.result.sheet.aim.hip
+    given = f", wanted {format_length(wanted, unit)}" if wanted is not None else ""
+    return f"hip {before} to {after} over the pads{given}"
 
 
 def _legend(canvas: Canvas, job: Job, x: float, y: float, width: float) -> float:
@@ -150,11 +150,11 @@ def order_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
 
         rows = []
         for k, step in enumerate(job.steps, start=1):
-            told = [lead_words(f"{step.title}.", step.words, size)]
+            texts = [lead_words(f"{step.title}.", step.words, size)]
             if step.fill:
-                told.append(words("   ".join(f"{name}: ____________" for name in step.fill), size))
+                texts.append(words("   ".join(f"{name}: ____________" for name in step.fill), size))
             care = [lead_words("⚠ Take care.", step.caution, size * 0.92)] if step.caution else ""
-            rows.append([words(f"{k}", size * 1.15, bold=True), told, care])
+            rows.append([words(f"{k}", size * 1.15, bold=True), texts, care])
         style = [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LINEBELOW", (0, 0), (-1, -1), 0.1, (0.6, 0.6, 0.6)),
@@ -168,8 +168,8 @@ def order_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
 
     general = words("Always: " + " ".join(CAUTIONS[:4]), 2.5)
     below = 16.0
-    made = largest_that_fits(canvas, make, place.width, y - place.foot - below, (3.2, 3.0, 2.85, 2.7, 2.55, 2.4, 2.2))
-    y = put(canvas, made, place.left, y, place.width)
+    built = largest_that_fits(canvas, make, place.width, y - place.foot - below, (3.2, 3.0, 2.85, 2.7, 2.55, 2.4, 2.2))
+    y = put(canvas, built, place.left, y, place.width)
     put(canvas, general, place.left, y - 2.5, place.width)
     canvas.showPage()
 

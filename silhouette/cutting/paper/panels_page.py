@@ -59,8 +59,8 @@ def _panels(
         write(canvas, f"centre {label}", float(start[0] + way * 2.0), zero - 0.9 * hem / n, 2.6, anchor=anchor)
         _gains(canvas, job, panel, way, start, n)
     if rise > 0.5:
-        told = f"side waist raised {format_length(rise, unit, sixteenths=True)}"
-        write(canvas, told, x + room[0] / 2, zero + rise / n + 1.0, 2.6, anchor="middle")
+        texts = f"side waist raised {format_length(rise, unit, sixteenths=True)}"
+        write(canvas, texts, x + room[0] / 2, zero + rise / n + 1.0, 2.6, anchor="middle")
     _bar(canvas, x + room[0] / 2, zero - hem / n, n, unit)
 
 
@@ -83,12 +83,12 @@ def _gains(canvas: Canvas, job: Job, panel: int, way: float, start: Array, n: fl
             write(canvas, row.name, float(start[0] + way * 2.0), y + 0.8, 2.3, anchor=anchor)
         if row.gains[panel] > 0.5 and (row.name or free - y > 2.8):
             free = y
-            told = format_length(row.gains[panel], unit, sixteenths=True, sign=True)
-            write(canvas, told, float(start[0] + way * (wide + 1.5)), y - 0.8, 2.3, anchor=anchor)
+            texts = format_length(row.gains[panel], unit, sixteenths=True, sign=True)
+            write(canvas, texts, float(start[0] + way * (wide + 1.5)), y - 0.8, 2.3, anchor=anchor)
 
 
 def _bar(canvas: Canvas, x: float, y: float, n: float, unit: str) -> None:
-    length, told = (101.6, "4 in") if unit == "in" else (100.0, "10 cm")
+    length, texts = (101.6, "4 in") if unit == "in" else (100.0, "10 cm")
     use_pen(canvas, "cut", 0.4)
     draw_points(canvas, np.array([[x - length / n / 2, y], [x + length / n / 2, y]]))
-    write(canvas, told, x, y + 1.0, 2.6, anchor="middle")
+    write(canvas, texts, x, y + 1.0, 2.6, anchor="middle")

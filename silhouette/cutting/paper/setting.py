@@ -127,19 +127,19 @@ def table(
     ]
     if head:
         style += [("BACKGROUND", (0, 0), (-1, 0), GREY), ("VALIGN", (0, 0), (-1, 0), "BOTTOM")]
-    made = Table(body, colWidths=list(widths), style=TableStyle(style))
-    made.hAlign = "LEFT"
-    return made
+    built = Table(body, colWidths=list(widths), style=TableStyle(style))
+    built.hAlign = "LEFT"
+    return built
 
 
 def largest_that_fits(canvas: Canvas, make: Any, width: float, room: float, sizes: Sequence[float]) -> Any:
     """The first of `make(size)` for descending letter `sizes` that fits into `room`, else the last."""
-    made = make(sizes[0])
+    built = make(sizes[0])
     for size in sizes:
-        made = make(size)
-        if height_of(canvas, made, width) <= room:
+        built = make(size)
+        if height_of(canvas, built, width) <= room:
             break
-    return made
+    return built
 
 
 def scale_for(need: tuple[float, float], room: tuple[float, float]) -> float:

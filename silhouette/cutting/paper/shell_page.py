@@ -63,19 +63,19 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
         "shows",
     ]
 
-    def told(mm: float, sign: bool = False) -> str:
+    def show(mm: float, sign: bool = False) -> str:
         return format_length(mm, unit, sign=sign, bare=True) if abs(mm) > 0.5 or not sign else "–"
 
     rows = [
         (
             _name(r, unit),
-            told(r.drop),
-            told(r.body),
-            told(r.padded),
-            told(r.lining),
-            (told(r.shell), True),
-            *(told(r.gains[k], True) for k in shown),
-            told(r.shows),
+            show(r.drop),
+            show(r.body),
+            show(r.padded),
+            show(r.lining),
+            (show(r.shell), True),
+            *(show(r.gains[k], True) for k in shown),
+            show(r.shows),
         )
         for r in job.panels.rows
     ]
@@ -86,7 +86,7 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
 
 def panel_cut(job: Job, row: Row, panel: int, *, shell: bool) -> float:
     """Width to cut for one half panel at one level, mm: ease and allowances included, darts closed."""
-    cloth = job.seen.sheet.cloth
+    cloth = job.result.sheet.cloth
     width = row.panels_shell[panel] if shell else row.panels_lining[panel]
     opening = cloth.opening_allowance if panel % 2 else 0.0
     return width + cloth.seam_allowance + opening
@@ -122,31 +122,31 @@ def _opening(job: Job) -> str:
 
 def _closing(job: Job) -> str:
     unit = job.heading.unit
-    cloth = job.seen.sheet.cloth
+    cloth = job.result.sheet.cloth
 
-    def told(mm: float) -> str:
+    def show(mm: float) -> str:
         return format_length(mm, unit, sixteenths=True)
 
     parts = []
     sides = ("Each",) if job.panels.same else ("The left", "The right")
     for which, rise in zip(sides, job.panels.rises, strict=False):
         parts.append(
-            f"{which} side seam is {told(rise)} longer over the pads, waist to hip: without that the hem would rise at "
-            f"the side. Raise the waist edge by {told(rise)} at the side seam, running out to nothing at the centre "
+            f"{which} side seam is {show(rise)} longer over the pads, waist to hip: without that the hem would rise at "
+            f"the side. Raise the waist edge by {show(rise)} at the side seam, running out to nothing at the centre "
             "lines; the pieces and the strip have it."
         )
     parts.append(
-        f"Ease: shell {told(cloth.ease)}, lining {told(cloth.lining_ease)} in all. Allowances: "
-        f"{told(cloth.seam_allowance)} at each side seam, {told(cloth.opening_allowance)} at the centre back for the "
+        f"Ease: shell {show(cloth.ease)}, lining {show(cloth.lining_ease)} in all. Allowances: "
+        f"{show(cloth.seam_allowance)} at each side seam, {show(cloth.opening_allowance)} at the centre back for the "
         "zip. Waist and hem allowances are on the pieces alone."
     )
-    shell = job.seen.shell
+    shell = job.result.shell
     if shell.tight:
         parts.append(
             f"So cut, the shell lies close and presses out up to {100 * shell.squeeze:.0f} % of the foam "
-            f"({shell.foam_words}); a tape over it reads {told(shell.worn_hip)} at the hip."
+            f"({shell.foam_words}); a tape over it reads {show(shell.worn_hip)} at the hip."
         )
-    if job.seen.dressed.after.cut.below == "straight":
+    if job.result.dressed.after.cut.below == "straight":
         parts.append(
             "For a closer figure peg the skirt (cloth.below): 1 in (25 mm) off the back panel at the knee at each side "
             "seam, running out at the fullest level (common practice, no source)."

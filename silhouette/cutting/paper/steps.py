@@ -29,20 +29,20 @@ class Step:
 
 
 def making_order(
-    seen: Preview, templates: Sequence[Template], edges: Sequence[Edge], advice: Sequence[str]
+    result: Preview, templates: Sequence[Template], edges: Sequence[Edge], advice: Sequence[str]
 ) -> tuple[Step, ...]:
     """The numbered list for one preview; empty when it has no pads."""
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
     joined = (_SEW,) if sewn else ()
-    firm = seen.sheet.cloth.cover_stretch < FIRM
+    firm = result.sheet.cloth.cover_stretch < FIRM
     return (
-        _measure({e.foam for e in edges}, seen.sheet.unit),
+        _measure({e.foam for e in edges}, result.sheet.unit),
         *_CUT,
         *((_carve(sewn),) if any(e.bevel > 0 for e in edges) else ()),
-        *_joined(seen.pads),
-        *_shaped(seen, advice),
+        *_joined(result.pads),
+        *_shaped(result, advice),
         *((_cover(firm), *joined) if firm else (*joined, _cover(firm))),
-        *_on_her(seen),
+        *_on_her(result),
         _RECORD,
     )
 
@@ -118,9 +118,9 @@ def _joined(pads: Sequence[Pad]) -> Iterator[Step]:
         )
 
 
-def _shaped(seen: Preview, advice: Sequence[str]) -> Iterator[Step]:
+def _shaped(result: Preview, advice: Sequence[str]) -> Iterator[Step]:
     """What this body asks of its pads."""
-    if narrowed := pad_notes(seen, seen.sheet.unit):
+    if narrowed := pad_notes(result, result.sheet.unit):
         yield Step("Where the leg begins", " ".join(narrowed) + " The pieces are printed so.")
     if advice:
         yield Step("Shape what will not lie flat", " ".join(advice))
@@ -152,21 +152,21 @@ def _cover(firm: bool) -> Step:
     )
 
 
-def _on_her(seen: Preview) -> tuple[Step, Step]:
-    unit = seen.sheet.unit
+def _on_her(result: Preview) -> tuple[Step, Step]:
+    unit = result.sheet.unit
     level, read, by, pressed = (
         _unbroken(mm, unit)
         for mm in (
-            seen.figure.new_hip_drop,
-            seen.new_hip_girth,
-            max(seen.figure.sheet_tolerance, SHEET_TOLERANCE),
-            seen.shell.worn_hip,
+            result.figure.new_hip_drop,
+            result.new_hip_girth,
+            max(result.figure.sheet_tolerance, SHEET_TOLERANCE),
+            result.shell.worn_hip,
         )
     )
     return (
         Step(
             "Hang the pads",
-            f"Side seam on side seam, {places_told(seen)}. Hang them from the waistband with tape, or catch "
+            f"Side seam on side seam, {places_described(result)}. Hang them from the waistband with tape, or catch "
             "them to the lining; nothing may pull on the foam.",
         ),
         Step(
@@ -193,14 +193,14 @@ def _unbroken(mm: float, unit: str) -> str:
     return format_length(mm, unit).replace(" ", "\u00a0")
 
 
-def places_told(seen: Preview) -> str:
+def places_described(result: Preview) -> str:
     """Where the pads go, in words."""
 
-    backs = any(p.part == "back" for p in seen.pads)
+    backs = any(p.part == "back" for p in result.pads)
     return (
-        f"upper end {_per_side(seen, _start)} below the waist, hip notch "
-        f"{_unbroken(seen.body.measures.hip_drop, seen.sheet.unit)} below it"
-        + (f", back edge {_per_side(seen, _gap)} from the centre back" if backs else "")
+        f"upper end {_per_side(result, _start)} below the waist, hip notch "
+        f"{_unbroken(result.body.measures.hip_drop, result.sheet.unit)} below it"
+        + (f", back edge {_per_side(result, _gap)} from the centre back" if backs else "")
     )
 
 
@@ -212,10 +212,10 @@ def _gap(pads: Sequence[Pad]) -> float | None:
     return next((max(p.clearance, 0.0) for p in pads if p.part == "back"), None)
 
 
-def _per_side(seen: Preview, measure: Callable[[Sequence[Pad]], float | None]) -> str:
+def _per_side(result: Preview, measure: Callable[[Sequence[Pad]], float | None]) -> str:
     """One length when both sides agree, else one for each side."""
-    found = [(side, measure([p for p in seen.pads if p.side == side])) for side in SIDES]
+    found = [(side, measure([p for p in result.pads if p.side == side])) for side in SIDES]
     known = [(name, mm) for name, mm in found if mm is not None]
     if len({round(mm, 1) for _, mm in known}) == 1:
-        return _unbroken(known[0][1], seen.sheet.unit)
-    return " and ".join(f"{_unbroken(mm, seen.sheet.unit)} ({name})" for name, mm in known)
+        return _unbroken(known[0][1], result.sheet.unit)
+    return " and ".join(f"{_unbroken(mm, result.sheet.unit)} ({name})" for name, mm in known)

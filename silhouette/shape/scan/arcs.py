@@ -26,10 +26,10 @@ def halves_of_outline(outline: Array, level: float, points: int) -> tuple[Array,
     ``level`` is 0 at the waist, 1 at the hip, 2 at the crotch, 3 at the knee. Raises ``TornMeshError`` where the
     outline lies on one side of the mid-plane.
     """
-    made = []
+    built = []
     for corners in (outline, (outline * MIRROR)[::-1]):
-        made.append(seamed(_half(corners), level, points))
-    return made[0], made[1]
+        built.append(seamed(_half(corners), level, points))
+    return built[0], built[1]
 
 
 def _half(corners: Array) -> Array:
@@ -38,8 +38,8 @@ def _half(corners: Array) -> Array:
     crossing = np.flatnonzero((corners[:, 0] > 0) != (following[:, 0] > 0))
     if len(crossing) != 2:
         raise TornMeshError("lies wholly to one side of the middle of her legs")
-    here, there = corners[crossing], following[crossing]
-    met = here + (here[:, :1] / (here[:, :1] - there[:, :1])) * (there - here)
+    here, spot = corners[crossing], following[crossing]
+    met = here + (here[:, :1] / (here[:, :1] - spot[:, :1])) * (spot - here)
     back, front = (0, 1) if met[0, 1] < met[1, 1] else (1, 0)
     count = (crossing[front] - crossing[back]) % len(corners)
     run = (crossing[back] + 1 + np.arange(count)) % len(corners)

@@ -173,28 +173,28 @@ def _own(m: Measures, taut: Taut) -> dict[str, float]:
 
 def _far_off(sheet: Sheet, own: dict[str, float]) -> Iterator[Fault]:
     """Girths so far from the tape's that the scan is of somebody else, or she wears something."""
-    for name, tape, there, off in _compared(sheet, own):
+    for name, tape, spot, off in _compared(sheet, own):
         if off > OTHERWISE:
             reason = (
-                f"its {name.replace('_', ' ')} is {there} and girths.{name} is {tape}: is it hers, bare, and the "
+                f"its {name.replace('_', ' ')} is {spot} and girths.{name} is {tape}: is it hers, bare, and the "
                 "levels right? (body.scan_waist, body.scan_hip, body.scan_knee)"
             )
             yield _fault(sheet, reason)
 
 
 def _disagreements(sheet: Sheet, own: dict[str, float]) -> Iterator[str]:
-    for name, tape, there, off in _compared(sheet, own):
+    for name, tape, spot, off in _compared(sheet, own):
         if off > AT_ODDS:
-            yield f"{name.replace('_', ' ')} {there} on the scan, {tape} by tape: the tape is kept to"
+            yield f"{name.replace('_', ' ')} {spot} on the scan, {tape} by tape: the tape is kept to"
 
 
 def _compared(sheet: Sheet, own: dict[str, float]) -> Iterator[tuple[str, str, str, float]]:
     """Girths given: name, by tape, on the scan, and how far apart (logarithm)."""
-    for name, there in own.items():
+    for name, spot in own.items():
         mm = getattr(sheet.girths, name)
         if mm is not None:
-            words = [format_length(x, sheet.unit, sixteenths=sheet.unit == "in") for x in (mm, there)]
-            yield name, words[0], words[1], float(abs(np.log(mm / there)))
+            words = [format_length(x, sheet.unit, sixteenths=sheet.unit == "in") for x in (mm, spot)]
+            yield name, words[0], words[1], float(abs(np.log(mm / spot)))
 
 
 def _unused(sheet: Sheet) -> Iterator[str]:

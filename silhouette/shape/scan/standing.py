@@ -119,13 +119,13 @@ def facing(standing: Standing, trunk: list[Part], legs: list[tuple[Part, Part]],
 def _like_pairs(legs: list[tuple[Part, Part]]) -> list[tuple[Part, Part]]:
     """Every pair in the order of the first: the same leg first."""
     start = legs[0][0].middle
-    made = []
+    built = []
     for a, b in legs:
         if ((a.middle - start) ** 2).sum() > ((b.middle - start) ** 2).sum():
             a, b = b, a
         start = a.middle
-        made.append((a, b))
-    return made
+        built.append((a, b))
+    return built
 
 
 def _given(standing: Standing, body: BodySources) -> Array:

@@ -10,7 +10,7 @@ import pytest
 import silhouette
 from silhouette.asked.writing import to_plain
 from silhouette.cutting.output import write_templates
-from silhouette.page.answers import answer, seen_for
+from silhouette.page.answers import answer, preview_for
 from silhouette.page.clients_folder import Folder
 from silhouette.search.thickness import option_of
 from silhouette.shape.solids import solids_of
@@ -68,7 +68,7 @@ def test_search_and_templates_run_on_it(seen, tmp_path):
 def test_the_page_shows_it_from_the_clients_folder(seen, place):
     plain = to_plain(seen.sheet)
     assert "folder" not in json.dumps(plain)
-    shown = seen_for(plain, "in", place.parent)
+    shown = preview_for(plain, "in", place.parent)
     assert shown.new_hip_girth == pytest.approx(seen.new_hip_girth, abs=1e-6)
     assert len(answer(shown)) > 100_000
     folder = Folder(place.parent)
@@ -76,7 +76,7 @@ def test_the_page_shows_it_from_the_clients_folder(seen, place):
     assert "her.glb" in kept.raw.decode()
     assert "fault" not in folder.listing()[0]
     with pytest.raises(silhouette.SheetError, match="lies in no folder"):
-        seen_for(plain, None)
+        preview_for(plain, None)
 
 
 def test_the_veil_in_the_picture_lies_on_the_body(seen):

@@ -51,7 +51,7 @@ def test_a_woman_of_ellipses_is_met_exactly(tmp_path):
     assert inside.sum() > 20
     assert np.abs(tape.girth[above] - exact).max() < 0.3
     assert np.abs(tape.width(0.0)[above] - 2 * a)[inside].max() < 0.3
-    assert np.abs(tape.seen(np.pi / 2)[above][:, 1] - (y + b))[inside].max() < 0.3
+    assert np.abs(tape.outline_from(np.pi / 2)[above][:, 1] - (y + b))[inside].max() < 0.3
     for drop in (body.measures.under_seat_drop, body.measures.knee_drop):
         wanted = around_ellipse(*(float(np.interp(1040 - drop, LEG[:, 0], LEG[:, i])) for i in (1, 2)))
         for side in SIDES:

@@ -56,6 +56,8 @@ def test_a_grip_drawn_by_the_pointer(watched: Watched, drawing: str, name: str, 
     """The value follows the pointer to scale, its number beside it; picture and pad change; undo is one step."""
     page = watched.page
     far = NEAR.get((drawing, name), FAR)
+    larger = -1 if name == "edge" else 1  # the demo's edge has no room to grow by so much: it is drawn narrower
+    way = (larger * way[0], larger * way[1])
     before, sheet = value(watched, key), watched.sheet()
     seen, drafted = picture(page), page.locator("#draft .drawing").inner_html()
     scale = px_per_mm(watched, drawing)
@@ -70,7 +72,7 @@ def test_a_grip_drawn_by_the_pointer(watched: Watched, drawing: str, name: str, 
     page.mouse.up()
     settled(page)
     moved = value(watched, key) - before
-    assert moved == pytest.approx(far / scale, abs=2.0)  # the value keeps to the marks of a tape
+    assert moved == pytest.approx(larger * far / scale, abs=2.0)  # the value keeps to the marks of a tape
     section, field = key.split(".")
     assert silhouette.from_plain(watched.sheet()) == silhouette.from_plain(
         {**sheet, section: {**sheet[section], field: watched.sheet()[section][field]}}

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
-from silhouette.cloth.dressed import DressedPair
+from silhouette.cloth.dressed import DressedPair, dress
 from silhouette.cloth.shell import Shell
 from silhouette.judged.cloth_checks import CLOTH_PULL, PRESSURE, SQUEEZE
 from silhouette.judged.edge_check import EDGE
@@ -29,8 +30,16 @@ def findings_of(dressed: DressedPair, *, advice: bool = True) -> tuple[Finding, 
     """Every check that the sheet's aim calls for, on the dressed figure; then what the cloth does, where the sheet says
     what the shell is cut to."""
     checks = STAGE_CHECKS if dressed.figure.sheet.aim.look == "stage" else LOOK_CHECKS
-    look = findings_by(checks, dressed, advice=advice)
     shell = dressed.shell
+    impossible = advice and shell.given and not shell.closes
+    look = findings_by(checks, dressed, advice=advice, tried_on=_shell_open(dressed) if impossible else None)
     if not shell.given or not shell.figure.pads:
         return look
     return (*look, *findings_by(CLOTH_CHECKS, shell, advice=advice))
+
+
+def _shell_open(dressed: DressedPair) -> DressedPair:
+    """The same figure under the shell that would be recommended: no advice helps under one that does not close."""
+    figure = dressed.shell.figure
+    cloth = replace(figure.sheet.cloth, shell_hip=None)
+    return dress(Shell(replace(figure, sheet=replace(figure.sheet, cloth=cloth))))

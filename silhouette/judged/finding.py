@@ -57,18 +57,22 @@ class Check(Generic[Subject]):
     advise: Callable[[Subject, Finding], Advice]
     also_when_fine: bool = False
 
-    def advised(self, subject: Subject) -> Finding | None:
-        """The finding with its advice."""
+    def advised(self, subject: Subject, tried_on: Subject) -> Finding | None:
+        """The finding on ``subject`` with its advice, which is tried on ``tried_on``."""
         finding = self.judge(subject)
         if finding is None or (finding.severity == "fine" and not self.also_when_fine):
             return finding
-        advice, changes = self.advise(subject, finding)
+        advice, changes = self.advise(tried_on, finding)
         return replace(finding, advice=advice, changes=changes)
 
 
-def findings_by(checks: Sequence[Check[Subject]], subject: Subject, *, advice: bool) -> tuple[Finding, ...]:
-    """Every check in order; those that do not apply are left out."""
-    findings = (check.advised(subject) if advice else check.judge(subject) for check in checks)
+def findings_by(
+    checks: Sequence[Check[Subject]], subject: Subject, *, advice: bool, tried_on: Subject | None = None
+) -> tuple[Finding, ...]:
+    """Every check in order; those that do not apply are left out. Advice is tried on the subject unless another is
+    given."""
+    other = subject if tried_on is None else tried_on
+    findings = (check.advised(subject, other) if advice else check.judge(subject) for check in checks)
     return tuple(finding for finding in findings if finding is not None)
 
 

@@ -192,7 +192,7 @@ def test_bad_foam_and_cloth_are_named(table, key, said):
     assert any(f.place.startswith(key) and said in f.message for f in caught.value.faults), caught.value
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.floats(0.02, 1.0), st.sampled_from(["35/15", "35/50"]), st.floats(6, 40))
 def test_any_shell_gives_a_worn_figure(tight, grade, foam):
     loose = silhouette.preview(sheet(pads__thickness=foam, foam__grade=grade))

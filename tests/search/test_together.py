@@ -13,7 +13,7 @@ SOUND = from_plain(
 
 
 def test_no_advice_no_changes() -> None:
-    assert together(preview(with_values(SOUND, {"pads.thickness": 9.525, "pads.bevel": 57.0}))) is None
+    assert together(preview(with_values(SOUND, {"pads.thickness": 9.525, "pads.bevel": 88.9}))) is None
 
 
 @pytest.mark.parametrize("change", [{}, {"pads.thickness": 38.1}, {"pads.bevel": 0.0}, {"pads.start": 0.0}])

@@ -15,7 +15,7 @@ from silhouette.shape.support import girth_of, products, turn_of
 Indices = NDArray[np.intp]
 
 ROUND: Final = 64  #: directions in which a part is looked at
-MOST_CUTS: Final = 6_000_000  #: triangles cut, all levels together: more is no scan of a body
+MOST_CUTS: Final = 2_000_000  #: triangles cut, all levels together: more is no scan of a body
 MOST_ENDS: Final = 600  #: loose ends of one section: more are no small holes
 SMALLEST: Final = 0.0012  #: of the largest section's area: a smaller part is a crumb
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from silhouette.asked.sheet import SIDES
-from silhouette.shape.figure import SHEET_TOLERANCE
+from silhouette.shape.figure import SHEET_TOLERANCE, figure_of
 from silhouette.shape.tape import leg_girth
 from tests.clients import CLIENTS, PADDED, figure, sheet
 
@@ -129,7 +129,7 @@ def test_thigh_level_is_the_fuller_leg():
 
 def test_body_is_shared_while_only_the_pads_change_and_cannot_be_written_to():
     asked = CLIENTS["average"]
-    one, other = figure(asked), figure(replace(asked, pads=replace(asked.pads, thickness=12.0)))
+    one, other = figure_of(asked), figure_of(replace(asked, pads=replace(asked.pads, thickness=12.0)))
     assert one.body is other.body
     with pytest.raises(ValueError):
         one.body.outer[0, 0, 0, 0] = 1.0

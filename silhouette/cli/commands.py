@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import sys
@@ -181,18 +182,29 @@ def main(arguments: list[str] | None = None) -> None:
             stream.reconfigure(encoding="utf-8", errors="replace")
     given = sys.argv[1:] if arguments is None else arguments
     try:
-        app(given, exit_on_error=False, print_error=False)
+        try:
+            app(given, exit_on_error=False, print_error=False)
+        except SystemExit as ended:  # the library may end the process by itself: what is printed is flushed first
+            if ended.code:
+                raise
         sys.stdout.flush()
     except CycloptsError as error:
         _refuse(unquoted_length(given) or f"silhouette: {error}".replace("\n", " "))
     except SilhouetteError as error:
         _refuse(unquoted_length(given) or str(error))
     except BrokenPipeError:
-        # whoever read this has seen enough; nothing is left to be flushed when Python ends
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go()  # whoever read this has seen enough
         sys.exit(0)
     except OSError as error:
+        if error.filename is None:
+            _let_go()
         _refuse(f"silhouette: {error.filename or 'cannot write'}: {error.strerror or error}")
+
+
+def _let_go() -> None:
+    """Nothing is left to be flushed to a standard output that takes no more when Python ends."""
+    with contextlib.suppress(OSError):  # none of its own, as under a test
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _refuse(words: str) -> NoReturn:

@@ -10,9 +10,9 @@ from silhouette.pipeline import Preview
 from silhouette.shown.chart_files import chart_files, plain_text
 from silhouette.shown.scene import dressed_surfaces
 from silhouette.shown.tones import colours_of
-from silhouette.shown.views import PAPER, Frame, can_render, pictures
+from silhouette.shown.views import NO_STILLS, PAPER, Frame, can_render, pictures
 
-NO_PLACEMENTS: Final = "figures.png left out: this machine has no OpenGL library to draw 3D stills with"
+NO_PLACEMENTS: Final = f"figures.png {NO_STILLS}"
 EYES: Final = (("front", 0.0), ("three-quarter", 40.0), ("side", 90.0))
 INK: Final = "#2d2a27"
 QUIET: Final = "#756c62"

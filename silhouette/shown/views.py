@@ -30,7 +30,8 @@ from silhouette.shown.skin_surfaces import body_surfaces
 from silhouette.shown.surface import Role, Surface
 from silhouette.shown.tones import colours_of
 
-NO_PICTURE: Final = "views.png left out: this machine has no OpenGL library to draw 3D stills with"
+NO_STILLS: Final = "left out: this machine has no OpenGL library to draw 3D stills with"
+NO_PICTURE: Final = f"views.png {NO_STILLS}"
 PAPER: Final = "#f7f3ec"
 #: Where the eye stands: name and angle from the front towards the wearer's left, degrees.
 EYES: Final = (("front", 0.0), ("three-quarter", 40.0), ("side", 90.0), ("back", 180.0))

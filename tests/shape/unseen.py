@@ -10,6 +10,7 @@ import numpy as np
 from silhouette.shape.body import Body
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.learnt import COLUMNS, INNER_COLUMNS, Sections, _columns, arcs_at, normalised, split
+from tests.learn_shape.fit import measures_of_outlines
 
 
 @cache
@@ -19,25 +20,7 @@ def unseen_women() -> list[tuple[Measures, np.ndarray]]:
         names = [str(n) for n in held["names"]]
         women = [dict(zip(names, map(float, row), strict=True)) for row in held["measured"]]
         outlines = held["outlines"] / 20
-    made = []
-    for w, flat in zip(women, outlines, strict=True):
-        m = Measures(
-            waist=w["waist"],
-            high_hip=w["high_hip"],
-            hip=w["hip"],
-            thigh=w["thigh"],
-            knee=w["knee"],
-            high_hip_drop=w["hip_drop"] / 2,
-            hip_drop=w["hip_drop"],
-            crotch_drop=w["crotch_drop"],
-            under_seat_drop=w["under_seat_drop"],
-            knee_drop=w["knee_drop"],
-            waist_ratio=w["navel_ratio"],
-            hip_ratio=w["hip_ratio"],
-            measured=frozenset(),
-        )
-        made.append((m, flat))
-    return made
+    return [(measures_of_outlines(one), flat) for one, flat in zip(women, outlines, strict=True)]
 
 
 def arcs_of(m: Measures, flat: np.ndarray, body: Body) -> tuple[np.ndarray, np.ndarray]:

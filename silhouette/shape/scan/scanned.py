@@ -43,16 +43,6 @@ def scanned_body(sheet: Sheet) -> Body:
         raise SheetError([_fault(sheet, str(error))]) from error
 
 
-def scan_stamp(sheet: Sheet) -> Stamp | None:
-    """What changes when the scan of a sheet does; None without one, or where it cannot be looked at."""
-    if not sheet.body.scan:
-        return None
-    try:
-        return stamp_of(scan_place(sheet.folder, sheet.body.scan))
-    except UnreadableMeshError:
-        return None
-
-
 def scan_mesh(sheet: Sheet) -> Placed:
     """The scan itself in the body's axes, for pictures. Raises ``SheetError``."""
     try:

@@ -116,8 +116,9 @@ def material_faults(sheet: Sheet) -> Iterator[tuple[tuple[str, ...], Fault]]:
                 f"that is to between {show(0.15 * foam.sample_loose)} and {show(0.98 * foam.sample_loose)}"
             )
             yield keys, Fault(f"foam.sample_pressed = {show(foam.sample_pressed)}", message)
-    if cloth.shell_hip is not None and cloth.shell_hip < sheet.girths.hip:
-        message = f"smaller than the body: the hip girth is {show(sheet.girths.hip)}"
+    hip = sheet.girths.hip
+    if cloth.shell_hip is not None and hip is not None and cloth.shell_hip < hip:
+        message = f"smaller than the body: the hip girth is {show(hip)}"
         yield ("cloth.shell_hip", "girths.hip"), Fault(f"cloth.shell_hip = {show(cloth.shell_hip)}", message)
     if cloth.below == "close" and cloth.stretch is None and cloth.stiffness is None:
         message = "only stretch cloth follows the legs: give cloth.stretch, or choose straight or pegged"

@@ -110,13 +110,14 @@ def _read_tables(plain: Mapping[str, Any], unit: str | None, faults: list[Fault]
 def _fill_needed(plain: Mapping[str, Any], built: _Tables, unit: str | None, faults: list[Fault]) -> frozenset[str]:
     """Stand-ins for what is needed and missing, so that the rest can be checked; the keys that are at fault."""
     wrong = frozenset(fault.place.split(" ")[0] for fault in faults)
+    if built["body"].get("scan"):  # which has them itself
+        return wrong
     for key, p in PARAMETERS.items():
         section, name = key.split(".")
         if p.needed and name not in built[section]:
             table = plain.get(section)
             if key not in wrong and not (unit == NO_UNIT and isinstance(table, Mapping) and name in table):
-                too = ", with a scan too: the tape has the last word" if built["body"].get("scan") else ""
-                faults.append(Fault(key, f"{p.label} is needed{too}"))
+                faults.append(Fault(key, f"{p.label} is needed"))
             built[section][name] = p.high  # never leaves here
             wrong |= {key}
     return wrong

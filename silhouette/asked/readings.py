@@ -31,9 +31,9 @@ class Client:
 
 @dataclass(frozen=True)
 class Girths:
-    """Tape readings round the body, mm."""
+    """Tape readings round the body, mm. Waist and hip may be left out where a scan has them."""
 
-    waist: float = declare(
+    waist: float | None = declare(
         "waist girth",
         LENGTH,
         "Round the natural waist.",
@@ -53,7 +53,7 @@ class Girths:
         step=5,
         absent="estimated from waist and hip",
     )
-    hip: float = declare(
+    hip: float | None = declare(
         "hip girth",
         LENGTH,
         "Round the fullest part of the seat.",

@@ -23,10 +23,10 @@ def uneven_faults(sheet: Sheet, show: Show, at: At) -> Iterator[tuple[tuple[str,
         yield from _halves(sheet, name, show, at)
     left, right = sheet.uneven.thigh_left, sheet.uneven.thigh_right
     keys = ("uneven.thigh_left", "uneven.thigh_right")
-    common = sheet.girths.thigh
+    common, hip = sheet.girths.thigh, sheet.girths.hip
     for key, one in zip(keys, (left, right), strict=True):
-        if one is not None and not 0.4 * sheet.girths.hip <= one <= 0.8 * sheet.girths.hip:
-            low, high = show(0.4 * sheet.girths.hip), show(0.8 * sheet.girths.hip)
+        if one is not None and hip is not None and not 0.4 * hip <= one <= 0.8 * hip:
+            low, high = show(0.4 * hip), show(0.8 * hip)
             yield (
                 (key, "girths.hip"),
                 Fault(at(key, one), f"one thigh is 0.4 to 0.8 of the hip girth ({low} to {high})"),

@@ -147,13 +147,13 @@ def _own_points(pads: Pads) -> dict[str, Any]:
 def _worked_out(result: Preview) -> dict[str, float]:
     """What stands in for the keys that were left out."""
     m, sheet = result.figure.measures, result.sheet
-    found: dict[str, float] = {f"girths.{n}": getattr(m, n) for n in ("high_hip", "thigh", "knee")}
+    found: dict[str, float] = {f"girths.{n}": getattr(m, n) for n in ("waist", "high_hip", "hip", "thigh", "knee")}
     found |= {f"drops.{n}": getattr(m, f"{n}_drop") for n in ("high_hip", "hip", "under_seat", "knee")}
     tape = result.tape_before
     for level, drop in (("waist", 0.0), ("hip", m.hip_drop)):
         for name, angle in (("breadth", 0.0), ("depth", np.pi / 2)):
             found[f"widths.{level}_{name}"] = float(np.interp(drop, tape.drops, tape.width(angle)))
-    found["pads.front_reach"] = front_reach_of(sheet, sheet.pads)
+    found["pads.front_reach"] = front_reach_of(sheet, sheet.pads, m.hip)
     found["pads.end"] = m.under_seat_drop
     found["pads.fullness_below"] = sheet.pads.fullness
     found["foam.measured"] = sheet.pads.thickness

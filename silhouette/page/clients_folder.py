@@ -211,7 +211,7 @@ class Folder:
         except Refused as refused:
             first = refused.faults[0]
             return _faulty(f"{first.place}: {first.message}".removeprefix(f"{stem}: "))
-        if not isinstance(plain.get("girths"), dict):
+        if not isinstance(plain.get("girths"), dict) and not isinstance(plain.get("body"), dict):
             return _faulty("not a sheet: it has no [girths]")
         client = plain.get("client")
         client = client if isinstance(client, dict) else {}

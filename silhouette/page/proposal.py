@@ -13,6 +13,7 @@ from silhouette.asked.sheet import Sheet, parameter_for
 from silhouette.judged.finding import thickness_text
 from silhouette.search.natural import most_natural
 from silhouette.search.thickness import Option
+from silhouette.shape.known_body import hip_of
 
 NEAR: Final = 3.2  #: mm; a tape is read to 1/8 in, so this is "as she wants"
 
@@ -31,8 +32,8 @@ def proposal(sheet: Sheet, show: str | None = None) -> Proposal:
     Raises ``SheetError`` like a preview.
     """
     wish, unit = sheet.aim.hip, show or sheet.unit
-    if wish is not None and wish <= sheet.girths.hip:
-        own = format_length(sheet.girths.hip, unit)
+    if wish is not None and wish <= (hip := hip_of(sheet)):
+        own = format_length(hip, unit)
         raise SheetError([Fault("aim.hip", f"not above her own hip, {own}: pads cannot take away")])
     option = most_natural(sheet, wish).best
     if option is None:

@@ -59,7 +59,7 @@ class Free:
         """The sheet's own values, those left out worked out, (n,)."""
         pads, m = self.sheet.pads, self.figure.measures
         values = {name: getattr(pads, name) for name in STEPS}
-        values["front_reach"] = front_reach_of(self.sheet, pads)
+        values["front_reach"] = front_reach_of(self.sheet, pads, m.hip)
         values["end"] = m.under_seat_drop if pads.end is None else pads.end
         values["fullness_below"] = pads.fullness if pads.fullness_below is None else pads.fullness_below
         return np.array([values[name] for name in self.names])
@@ -81,7 +81,7 @@ class Free:
         m, own = self.figure.measures, dict(zip(self.names, self.own, strict=True))
         front, back = self.half
         # no further forward than the trade goes for its largest sizes (6 in, common practice), or the sheet itself
-        reach = min(front - 12.7, self.sheet.girths.hip / 2 - 1, max(152.4, own.get("front_reach", 0.0)))
+        reach = min(front - 12.7, m.hip / 2 - 1, max(152.4, own.get("front_reach", 0.0)))
         limits = {
             "bevel": (10.0, 120.0),
             "start": (12.7, m.hip_drop - 25),

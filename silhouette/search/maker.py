@@ -8,9 +8,11 @@ from typing import Final
 
 import numpy as np
 
+from silhouette.asked.faults import SheetError
 from silhouette.asked.fittings import Fitting
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.figure import figure_like
+from silhouette.shape.known_body import hip_of
 
 #: Before anything is known: foam within 8 % of what it is sold as (1/16 in on 3/4 in, PFA Joint Industry Foam
 #: Standards §10), a tape within 3 mm of true, and 6 mm of one fitting that is neither (this tool's convention).
@@ -85,7 +87,10 @@ def habit_of(clients: Sequence[tuple[Sheet, Sequence[Fitting]]]) -> Habit | None
 
 def _lesson(sheet: Sheet, fittings: Sequence[Fitting]) -> tuple[float, float] | None:
     """What foam as sold would have added, and what the tape read beside that, at a client's latest loose fitting."""
-    hip = sheet.girths.hip
+    try:
+        hip = hip_of(sheet)
+    except SheetError:  # its scan is gone
+        return None
     loose = [f for f in fittings if f.level == "hip" and (f.over == "pads" or _hangs(f)) and f.predicted > hip]
     if not loose:
         return None

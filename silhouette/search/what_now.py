@@ -188,7 +188,7 @@ def _body(figure: Figure, lesson: Lesson, over: str) -> Cause | None:
 
     if over == "cloth" and _held(figure):
         return None
-    hip = figure.sheet.girths.hip
+    hip = figure.measures.hip
     try:
         first = hip + difference
         second = first + lesson.read - reads(first)

@@ -133,9 +133,10 @@ def draft_side(
     half = np.array(
         [np.interp(widest, body.drops, body.arc[side, :, 0]), -np.interp(widest, body.drops, body.arc[side, :, -1])]
     )
+    front_reach = front_reach_of(sheet, pads, m.hip)
     edges: list[Array | None] = []
     for part, reach, name, mm in (
-        ("front", front_reach_of(sheet, pads), "front_reach", front_reach_of(sheet, pads)),
+        ("front", front_reach, "front_reach", front_reach),
         ("back", float(half[1]) - pads.back_gap, "back_gap", pads.back_gap),
     ):
         points, edge = getattr(pads, f"{part}_outline"), None

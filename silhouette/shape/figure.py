@@ -11,7 +11,7 @@ import numpy as np
 from silhouette.asked.sheet import SIDES, Sheet, Side
 from silhouette.shape.body import Body
 from silhouette.shape.dimensions import Measures
-from silhouette.shape.known_body import body_of
+from silhouette.shape.known_body import body_of, check_girths_found
 from silhouette.shape.measures import HERS
 from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads
 from silhouette.shape.refoamed import with_foam
@@ -142,6 +142,7 @@ def _changed(change: float, pad: Pad) -> float:
 def figure_of(sheet: Sheet) -> Figure:
     """Build the body of a sheet, lay the pads on it and put both tapes round. Raises ``SheetError``."""
     body, before = body_of(sheet)
+    check_girths_found(sheet, body.measures)
     pads = lay_pads(sheet, body)
     return Figure(sheet, body, pads, before, tape_over(before, pads))
 
@@ -155,6 +156,7 @@ def figure_like(sheet: Sheet, like: Figure | None = None) -> Figure:
         return figure_of(sheet)
     if sheet.body.scan and body_of(sheet)[0] is not like.body:  # the file has changed
         return figure_of(sheet)
+    check_girths_found(sheet, like.measures)
     if _drafts(old) != _drafts(sheet) or sheet.more_pads or any(pad.layers > 1 for pad in like.pads):
         pads = lay_pads(sheet, like.body)
     else:

@@ -74,15 +74,16 @@ def _known(sheet: Sheet, m: Measures, faults: list[Fault]) -> Measures:
 
 def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
     """Everything but widths and readings along the body, which need a body to be solved on."""
-    girths = sheet.girths
-    thigh, thighs = thigh_of(sheet, estimated_thigh(girths.hip))
-    knee = girths.knee if girths.knee is not None else min(KNEE_SHARE * girths.hip, 0.8 * thigh)
-    high_hip = high_hip_of(sheet, girths.waist + HIGH_HIP_SHARE * (girths.hip - girths.waist))
+    girths, waist, hip = sheet.girths, sheet.girths.waist, sheet.girths.hip
+    assert waist is not None and hip is not None, "a sheet without a scan has both"
+    thigh, thighs = thigh_of(sheet, estimated_thigh(hip))
+    knee = girths.knee if girths.knee is not None else min(KNEE_SHARE * hip, 0.8 * thigh)
+    high_hip = high_hip_of(sheet, waist + HIGH_HIP_SHARE * (hip - waist))
     hip_drop, hip_drops = hip_drop_of(sheet, drops)
     level = _complete_drops(replace(drops, hip=hip_drop))
     crotch = level["hip"] + CROTCH_SHARE * (level["under_seat"] - level["hip"])
     faults += _drop_faults(sheet, level)
-    navel = girths.waist / 0.836 / girths.hip
+    navel = waist / 0.836 / hip
     named = {f"girths.{n}": getattr(girths, n) for n in ("waist", "high_hip", "hip", "thigh", "knee")}
     named |= {f"drops.{n}": getattr(sheet.drops, n) for n in USUAL_DROPS}
     named |= {f"along.{n}": getattr(sheet.along, n) for n in ("hip", "under_seat", "knee")}
@@ -91,9 +92,9 @@ def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
     measured |= {key.replace("along.", "drops.") for key in measured}  # a reading along the body is as good a level
     measured |= measured_by_halves(sheet)
     built = Measures(
-        waist=girths.waist,
+        waist=waist,
         high_hip=high_hip,
-        hip=girths.hip,
+        hip=hip,
         thigh=thigh,
         knee=knee,
         high_hip_drop=level["high_hip"],
@@ -101,8 +102,8 @@ def _completed(sheet: Sheet, drops: Drops, faults: list[Fault]) -> Measures:
         crotch_drop=crotch,
         under_seat_drop=level["under_seat"],
         knee_drop=level["knee"],
-        waist_ratio=min(max(0.001 + 0.317 * navel + 0.731 * thigh / girths.hip, 0.62), 0.95),
-        hip_ratio=min(max(-0.066 + 0.254 * navel + 0.844 * thigh / girths.hip, 0.55), 0.85),
+        waist_ratio=min(max(0.001 + 0.317 * navel + 0.731 * thigh / hip, 0.62), 0.95),
+        hip_ratio=min(max(-0.066 + 0.254 * navel + 0.844 * thigh / hip, 0.55), 0.85),
         measured=frozenset(measured),
         shape=sheet.shape,
     )
@@ -118,14 +119,14 @@ def estimated_thigh(hip: float) -> float:
     return 0.604 * hip - 5.8
 
 
-def front_reach_of(sheet: Sheet, pads: Pads) -> float:
-    """Front reach along the hip line, mm: as asked, else by trade size, else by hip girth."""
+def front_reach_of(sheet: Sheet, pads: Pads, hip: float) -> float:
+    """Front reach along the hip line, mm: as asked, else by trade size, else by her ``hip`` girth."""
     if pads.front_reach is not None:
         return pads.front_reach
     size = sheet.client.size
-    table, by = (REACH_BY_HIP, sheet.girths.hip) if size is None else (REACH_BY_SIZE, size)
+    table, by = (REACH_BY_HIP, hip) if size is None else (REACH_BY_SIZE, size)
     usual = next(reach for limit, reach in table if by <= limit)
-    return min(usual, 0.2 * sheet.girths.hip)
+    return min(usual, 0.2 * hip)
 
 
 def _complete_drops(drops: Drops) -> dict[str, float]:

@@ -23,11 +23,12 @@ class PlainOutline(TypedDict):
 
 class PlainScan(TypedDict):
     """The scan that the body was drawn through: ``mean_mm`` and ``most_mm`` lie between its sections and the body;
-    ``found`` names the levels that were found on it, not given."""
+    ``found`` names the levels that were found on it, not given, ``girths_from_scan`` the girths that are its own."""
 
     file: str
     unit: str
     found: list[str]
+    girths_from_scan: list[str]
     mean_mm: float
     most_mm: float
     doubts: list[str]
@@ -50,6 +51,7 @@ def ground_of(preview: Preview) -> Ground:
             file=scan.file,
             unit=scan.unit,
             found=list(scan.found),
+            girths_from_scan=list(scan.taken),
             mean_mm=_mm(scan.mean),
             most_mm=_mm(scan.most),
             doubts=list(scan.doubts),

@@ -77,7 +77,7 @@ def foam_words(pads: Sequence[Pad], unit: str) -> list[str]:
 def estimated(shown_result: Preview) -> list[str]:
     """Sheet keys of measurements that were estimated, or read off a scan, in the sheet's order."""
     measured = shown_result.figure.measures.measured
-    keys = [f"girths.{n}" for n in ("high_hip", "thigh", "knee")]
+    keys = [f"girths.{n}" for n in ("waist", "high_hip", "hip", "thigh", "knee")]
     keys += [f"drops.{n}" for n in ("high_hip", "hip", "under_seat", "knee")]
     keys = [key for key in keys if key not in measured]
     if shown_result.body.scan is not None:
@@ -91,7 +91,7 @@ def estimated(shown_result: Preview) -> list[str]:
 def mark_note(shown_result: Preview) -> str:
     """What a ~ beside a number means."""
     if shown_result.body.scan is not None:
-        return "as the scan has it; tape it to be sure"
+        return "from the scan; tape it to be sure"
     return "estimated from published proportions; measure it to be sure"
 
 
@@ -100,9 +100,11 @@ def ground_sentence(shown_result: Preview, unit: str) -> str:
     scan = shown_result.body.scan
     if scan is not None:
         found = f"; {', '.join(scan.found)} found on it" if scan.found else ""
+        own = [name for name in ("waist", "hip") if name in scan.taken]
+        girths = f" {' and '.join(own).capitalize()} {'are' if len(own) == 2 else 'is'} its own." if own else ""
         return (
-            f"Body: the scan {scan.file} in {scan.unit}{found}. Its taut sections lie {scan.mean:.1f} mm from the body "
-            f"on average, {scan.most:.1f} mm at most."
+            f"Body: the scan {scan.file} in {scan.unit}{found}.{girths} Its taut sections lie {scan.mean:.1f} mm "
+            f"from the body on average, {scan.most:.1f} mm at most."
         )
     fit = fit_of(shown_result.body)
     if fit is None:

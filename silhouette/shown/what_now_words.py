@@ -10,6 +10,7 @@ from silhouette.judged.finding import thickness_text
 from silhouette.search.learning import AGREES, Lesson
 from silhouette.search.maker import Habit
 from silhouette.search.what_now import Cause, Remedy, WhatNow
+from silhouette.shape.known_body import hip_of
 from silhouette.shape.pads import foam_thickness
 from silhouette.shown.fitting_words import foam_words
 
@@ -80,7 +81,7 @@ def cause_words(cause: Cause, lesson: Lesson, sheet: Sheet) -> str:
             all_of_it = f"a shell of {show(lesson.read)} that presses out {cause.needed:.0%} of the foam explains all"
     else:
         words = "body changed"
-        all_of_it = f"a hip of {show(cause.needed or 0.0)} instead of {show(sheet.girths.hip)} explains all"
+        all_of_it = f"a hip of {show(cause.needed or 0.0)} instead of {show(hip_of(sheet))} explains all"
         usual = f"{show(cause.usual)} of change {part}"
     return f"{words}: {all_of_it}; {usual}. {_CHECK[cause.name]}"
 

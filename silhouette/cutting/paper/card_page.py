@@ -76,6 +76,8 @@ def _facts(job: Job) -> list[tuple[Cell, ...]]:
     ]
     if result.sheet.aim.hip is not None:
         facts.insert(2, (("wanted hip", True), show(result.sheet.aim.hip)))
+    if result.body.scan is not None and (own := [n for n in ("waist", "hip") if n in result.body.scan.taken]):
+        facts.append((("body", True), f"{' and '.join(own)} from the scan {result.body.scan.file}, not taped"))
     if result.sheet.client.notes:
         facts.append((("notes", True), " ".join(result.sheet.client.notes.split())[:200]))
     return facts

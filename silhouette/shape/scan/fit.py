@@ -16,6 +16,7 @@ class ScanFit:
     mean, most   distance between its taut sections and the tubes, half-way between the levels drawn through, mm
     waist        where the body's origin lies in the scan: y of the waist's middle and its height, mm
     found        which of waist, hip, crotch and knee were found on the scan, not given
+    taken        which girths are its own, as the sheet has none
     doubts       what is doubtful, in words
     """
 
@@ -25,4 +26,5 @@ class ScanFit:
     most: float
     waist: tuple[float, float]
     found: tuple[str, ...]
+    taken: tuple[str, ...]
     doubts: tuple[str, ...]

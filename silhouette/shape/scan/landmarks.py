@@ -13,11 +13,11 @@ from typing import Final
 
 import numpy as np
 
-from silhouette.asked.body_sources import MM_PER_SCAN_UNIT, ScanUnit
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.curves import Array
 from silhouette.shape.scan.slices import Mesh, Part, sections
 from silhouette.shape.scan.standing import Standing, facing, two_legs
+from silhouette.shape.scan.unit import Size, size_of_scan
 
 HOLE: Final = 60.0  #: mm; loose ends of a section nearer than this are the rim of a hole
 LEG: Final = 340.0  #: mm from crotch to knee of an average figure
@@ -26,7 +26,6 @@ WAIST: Final = 0.6  #: of that from hip to waist, of an average figure
 WAIST_RANGE: Final = (0.32, 0.9, 1.15)  #: where it is looked for, and where next
 SHORTEST: Final = 0.7  #: of that: what ends higher has no knees
 FEET: Final = 1.6  #: feet are so much longer than ankles
-SIZE_OFF: Final = 0.22  #: logarithm by which the scan's girth may miss the sheet's while the unit is looked for
 SEAT: Final = 8.0  #: mm that the seat stands out further than the belly, or front and back are not sure
 STEP: Final = 4.0  #: mm between levels looked at
 
@@ -44,10 +43,11 @@ class Placed:
     """A scan in the body's axes, mm: x to the wearer's left, y to the front, z above its lowest point.
 
     waist, hip, crotch, knee  heights
-    unit     what one unit of the file is
+    size     what one unit of the file is
     found    which of the four levels were found, not given
     doubts   what is doubtful, in words
-    reasons  why it cannot be used, as far as its levels tell
+    reasons  why it cannot be used, as far as size and levels tell
+    whole    whether all levels are there and in order, so that it can be cut at them
     """
 
     mesh: Mesh
@@ -56,43 +56,26 @@ class Placed:
     hip: float
     crotch: float
     knee: float
-    unit: ScanUnit
+    size: Size
     found: frozenset[str]
     doubts: tuple[str, ...]
     reasons: tuple[str, ...]
-
-
-def unit_of_scan(standing: Standing, sheet: Sheet) -> ScanUnit:
-    """The unit in which she has the size that the sheet gives her. Raises ``UnfitScanError``."""
-    if sheet.body.scan_unit is not None:
-        return sheet.body.scan_unit
-    rise = standing.whole - standing.foot
-    heights = np.linspace(standing.whole, min(standing.whole + 0.5 * rise, standing.top), 14)[1:-1]
-    parts = sections(standing.mesh, heights, 0.05 * rise)
-    girth = max((p[0].girth for p in parts if p), default=0.0)
-    off = {
-        unit: abs(float(np.log(max(girth, 1e-9) * MM_PER_SCAN_UNIT[unit] / sheet.girths.hip)))
-        for unit in MM_PER_SCAN_UNIT
-    }
-    best = min(off, key=lambda unit: off[unit])
-    if off[best] > SIZE_OFF:
-        raise UnfitScanError(
-            f"in no unit is its fullest girth ({girth:.4g}) near the hip girth of the sheet: "
-            "say what one unit of it is in body.scan_unit, and tape the hip again"
-        )
-    return best
+    whole: bool
 
 
 def placed(standing: Standing, sheet: Sheet) -> Placed:
     """Orientation, unit and landmarks, found or given. Raises ``UnfitScanError`` where there are none."""
-    unit = unit_of_scan(standing, sheet)
-    foot, scale = standing.foot, MM_PER_SCAN_UNIT[unit]
+    size = size_of_scan(standing, sheet)
+    reasons = [size.reason] if size.reason else []
+    foot, scale = standing.foot, size.mm
     mesh = Mesh((standing.mesh.vertices - [0.0, 0.0, foot]) * scale, standing.mesh.triangles)
     parting = _parting(mesh, (standing.parted - foot) * scale, (standing.whole - foot) * scale)
     crotch = sheet.body.scan_crotch if sheet.body.scan_crotch is not None else parting
-    mesh = _in_body_axes(mesh, standing, sheet, parting)
+    try:
+        mesh = _in_body_axes(mesh, standing, sheet, parting)
+    except UnfitScanError as error:
+        raise UnfitScanError(*reasons, *error.reasons) from error
     profile = Profile.of(mesh, crotch, parting)
-    reasons: list[str] = []
     if sheet.body.scan_front is None:
         ahead, behind = profile.bulges()
         if abs(ahead - behind) < SEAT:
@@ -100,7 +83,7 @@ def placed(standing: Standing, sheet: Sheet) -> Placed:
         if ahead > behind:
             mesh = Mesh(mesh.vertices * [-1.0, -1.0, 1.0], mesh.triangles)
             profile = replace(profile, parts=[[part.turned() for part in parts] for parts in profile.parts])
-    return _with_levels(mesh, profile, sheet, unit, crotch, reasons)
+    return _with_levels(mesh, profile, sheet, size, crotch, reasons)
 
 
 def _parting(mesh: Mesh, low: float, high: float) -> float:
@@ -187,11 +170,9 @@ def _longest(parts: list[Part]) -> float:
     return max((float((p.high - p.low).max()) for p in parts[:2]), default=0.0)
 
 
-def _with_levels(
-    mesh: Mesh, profile: Profile, sheet: Sheet, unit: ScanUnit, crotch: float, reasons: list[str]
-) -> Placed:
+def _with_levels(mesh: Mesh, profile: Profile, sheet: Sheet, size: Size, crotch: float, reasons: list[str]) -> Placed:
     own, drops, leg = sheet.body, sheet.drops, profile.leg
-    doubts: list[str] = []
+    doubts = [size.doubt] if size.doubt else []
     found = {name for name in ("waist", "hip", "crotch", "knee") if getattr(own, f"scan_{name}") is None}
     foot = float(profile.heights[0])
     hip = own.scan_hip
@@ -212,8 +193,12 @@ def _with_levels(
     missing = [*_missing(profile, waist, knee)]
     if "knee" in found and crotch < SHORTEST * LEG:
         missing = [f"levels are missing: it ends {crotch:.0f} mm below the crotch, above the knee"]
-    reasons += missing or _order(waist, hip, crotch, knee)
-    return Placed(mesh, profile, waist, hip, crotch, knee, unit, frozenset(found), tuple(doubts), tuple(reasons))
+    wrong = missing or _order(waist, hip, crotch, knee)
+    if size.unit is not None:  # else its mm are a guess
+        reasons += wrong
+    return Placed(
+        mesh, profile, waist, hip, crotch, knee, size, frozenset(found), tuple(doubts), tuple(reasons), not wrong
+    )
 
 
 def _furthest_back(profile: Profile, low: float, high: float) -> float:
@@ -228,7 +213,7 @@ def _narrowest(profile: Profile, hip: float, doubts: list[str]) -> float:
     for share in WAIST_RANGE[1:]:
         heights, girths = profile.girths(low, hip + share * profile.leg)
         if not len(heights):
-            raise UnfitScanError("levels are missing: it ends below the waist")
+            return low  # above its end, which is found out
         row = int(np.argmin(girths))
         if 0 < row < len(girths) - 1:
             return float(heights[row])

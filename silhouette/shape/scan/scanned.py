@@ -15,7 +15,7 @@ from silhouette.asked.faults import Fault, SheetError
 from silhouette.asked.figure import Along, Shape, Uneven
 from silhouette.asked.lengths import format_length
 from silhouette.asked.readings import Widths
-from silhouette.asked.sheet import Sheet
+from silhouette.asked.sheet import PARAMETERS, Sheet
 from silhouette.shape.body import Body
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.learnt import BLENDED
@@ -88,20 +88,21 @@ def _built(sheet: Sheet, place: Path, stamp: Stamp) -> Body:
     scan = _placed(sheet, place, stamp)
     legs_given = sheet.body.scan_crotch is not None
     reasons = [*scan.reasons, *reasons_against(scan, scan.profile, legs_given=legs_given)]
-    if reasons:
-        raise SheetError([_fault(sheet, reason) for reason in reasons])
+    faults = [_fault(sheet, reason) for reason in reasons]
     try:
-        m = _levels(sheet, scan)
+        m = _levels(sheet, scan, faults)
+        if not scan.whole or m is None:
+            raise SheetError(faults)
         taut = taut_levels(scan, m)
         own = _own(m, taut)
-        faults = [*_far_off(sheet, own)]
+        faults += _far_off(sheet, own)
         if faults:
             raise SheetError(faults)
         m = _measured(sheet, m, taut, own)
         plain, body = body_of_taut(m, taut, np.array([own[name] for name in LEVELS]))
         mean, most = residual_of(scan, plain, taut.middle)
     except TornMeshError as error:
-        raise SheetError([_fault(sheet, str(error))]) from error
+        raise SheetError([*faults, _fault(sheet, str(error))]) from error
     if most > WORST:
         reason = f"lies up to {most:.0f} mm from the body drawn through it: torn, noisy or of something else"
         raise SheetError([_fault(sheet, reason)])
@@ -109,12 +110,14 @@ def _built(sheet: Sheet, place: Path, stamp: Stamp) -> Body:
     if mean > NOISY:
         doubts.append(f"rough: {mean:.1f} mm from the body drawn through it on average")
     found = tuple(name for name in ("waist", "hip", "crotch", "knee") if name in scan.found)
-    fit = ScanFit(sheet.body.scan, scan.unit, mean, most, (taut.middle, scan.waist), found, tuple(doubts))
-    return replace(body, scan=fit)
+    taken = tuple(name for name in LEVELS if getattr(sheet.girths, name) is None)
+    assert scan.size.unit is not None
+    middle = (taut.middle, scan.waist)
+    return replace(body, scan=ScanFit(sheet.body.scan, scan.size.unit, mean, most, middle, found, taken, tuple(doubts)))
 
 
-def _levels(sheet: Sheet, scan: Placed) -> Measures:
-    """The levels of the scan, girths still to come."""
+def _levels(sheet: Sheet, scan: Placed, faults: list[Fault]) -> Measures | None:
+    """The levels of the scan, girths still to come; None where those of the sheet do not fit, which is a fault."""
     drop = {name: scan.waist - getattr(scan, name) for name in ("hip", "crotch", "knee")}
     drops = sheet.drops
     # under the seat she has legs and nothing of the trunk any more
@@ -128,13 +131,14 @@ def _levels(sheet: Sheet, scan: Placed) -> Measures:
         )
         if not low <= mid <= high_
     ]
+    faults += wrong if scan.whole else []
     if wrong:
-        raise SheetError(wrong)
+        return None
     return Measures(*(0.0,) * 5, high, drop["hip"], drop["crotch"], under, drop["knee"], 0.7, 0.7, measured=frozenset())
 
 
 def _measured(sheet: Sheet, m: Measures, taut: Taut, own: dict[str, float]) -> Measures:
-    """The girths of the sheet, and where it has none those of the scan."""
+    """The girths of the sheet, and where it has none, be it waist or hip, those of the scan."""
     given = {name: mm for name in LEVELS if (mm := getattr(sheet.girths, name)) is not None}
     measured = {f"girths.{name}" for name in given}
     measured |= {f"drops.{n}" for n in ("high_hip", "hip", "under_seat", "knee") if getattr(sheet.drops, n) is not None}
@@ -170,6 +174,11 @@ def _far_off(sheet: Sheet, own: dict[str, float]) -> Iterator[Fault]:
                 "levels right? (body.scan_waist, body.scan_hip, body.scan_knee)"
             )
             yield _fault(sheet, reason)
+    for name in ("waist", "hip"):
+        p, mm = PARAMETERS[f"girths.{name}"], own[name]
+        if getattr(sheet.girths, name) is None and not (p.low or 0.0) <= mm <= (p.high or mm):
+            size = format_length(mm, sheet.unit)
+            yield _fault(sheet, f"its {name} is {size}, which is no woman's: mend body.scan_unit, or the levels")
 
 
 def _disagreements(sheet: Sheet, own: dict[str, float]) -> Iterator[str]:

@@ -53,7 +53,7 @@ def test_what_it_rests_on_is_said(seen):
     assert scan["file"] == "her.glb" and scan["unit"] == "m" and scan["found"] == ["crotch", "knee"]
     assert 0 < scan["mean_mm"] < 0.5 and scan["mean_mm"] < scan["most_mm"] < 5
     assert plain["words"] == ground_sentence(seen, "mm") and "the scan her.glb" in plain["words"]
-    assert mark_note(seen).startswith("as the scan has it")
+    assert mark_note(seen).startswith("from the scan")
     assert "girths.thigh" in estimated(seen) and "girths.hip" not in estimated(seen)
 
 

@@ -35,6 +35,7 @@ const CUTTING = "cutting"; // the declared group whose cloth and foam keys belon
 export function createDrawers(parameters, hooks, extra) {
   let side = "both";
   let open = null;
+  let newest = null;
   const target = (key) => (side !== "both" && key.startsWith("pads.") ? `pads.${side}.${key.slice(5)}` : key);
   const own = { ...hooks, target };
   const declared = new Map(parameters.map((p) => [p.key, p]));
@@ -125,6 +126,7 @@ export function createDrawers(parameters, hooks, extra) {
     by("drawer").hidden = false;
     setText(by("drawer-title"), CHEST.find((d) => d.name === name).title);
     by("drawer-body").scrollTop = 0;
+    if (newest) all.filter((control) => placed.get(control.key) === name).forEach((control) => control.update({ ...newest, side }));
     if (name === "pads") bodies.pads.prepend(sides);
     hooks.pulled?.(name);
     if (focus) {
@@ -145,6 +147,10 @@ export function createDrawers(parameters, hooks, extra) {
     front.focus({ preventScroll: true });
   }
 
+  function inSight({ key }) {
+    return placed.has(key) ? placed.get(key) === open : open === null;
+  }
+
   /** Opens the drawer that holds a key, so that a fault in it can be seen. */
   function reveal(key) {
     const plain = key.replace(/^pads\.(left|right)\./, "pads.");
@@ -162,6 +168,10 @@ export function createDrawers(parameters, hooks, extra) {
       if (side !== "both") chooseSide("both");
       close();
     },
-    update: (now) => all.forEach((control) => control.update({ ...now, side })),
+    /** Every control; while one of them is held, those in sight: the rest follow once the hand rests. */
+    update(now) {
+      newest = { ...now, side };
+      all.forEach((control) => (now.held && !inSight(control) ? null : control.update(newest)));
+    },
   };
 }

@@ -36,7 +36,7 @@ const state = createState(
 const firstUnit = () => (/^en-US\b/.test(navigator.language) ? "in" : "cm");
 if (!["in", "cm"].includes(state.desk.show)) state.desk.show = found ? (state.work.sheet.unit === "in" ? "in" : "cm") : firstUnit();
 
-const picture = createPicture(state);
+const picture = createPicture(state, () => by("result").getAttribute("aria-busy") === "true");
 const outlines = createOutlines(state, {
   target: (key) => drawers.target(key),
   side: () => drawers.side(),
@@ -114,9 +114,10 @@ const ask = newestWins(
       if (!asked.moving && drawers.isOpen("map")) map.redraw();
     } else {
       faults = (error instanceof Refusal ? error.faults : [{ place: "", message: error.message }]).map((f) => ({ ...f, message: withSigns(f.message) }));
+      picture.redraw(); // with smooth edges, as no other is coming
     }
     showFaults();
-    refreshControls();
+    refreshControls(asked.moving);
   },
 );
 
@@ -135,9 +136,9 @@ function ranges() {
   return { "aim.hip": [hip, hip + 180], "pads.start": [0, drop], "pads.end": [drop * 0.7, drop * 2.4], "pads.bevel": [0, 115] };
 }
 
-function refreshControls() {
+function refreshControls(held = false) {
   if (state.desk.screen !== "desk") return;
-  drawers.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, ranges: ranges(), faults, stale: faults.length > 0, late, why });
+  drawers.update({ sheet: state.work.sheet, unit: state.desk.show, values: last?.numbers.values, ranges: ranges(), faults, stale: faults.length > 0, late, why, held });
 }
 
 function showFaults() {

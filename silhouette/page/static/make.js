@@ -34,3 +34,21 @@ export function setText(element, text) {
 export function setMark(element, name, value) {
   if (element.getAttribute(name) !== String(value)) element.setAttribute(name, value);
 }
+
+/** Makes what an element holds like `next`, which may then be used up: what is the same already is left alone. */
+export function become(element, next) {
+  if (!element.firstChild) fillWith(element, next);
+  else alike(element.firstChild, next);
+}
+
+function alike(old, next) {
+  if (old.nodeName !== next.nodeName || old.childNodes.length !== next.childNodes.length) {
+    old.replaceWith(next);
+  } else if (old.nodeType === Node.TEXT_NODE) {
+    if (old.data !== next.data) old.data = next.data;
+  } else {
+    for (const { name, value } of next.attributes) setMark(old, name, value);
+    for (const { name } of [...old.attributes]) if (!next.hasAttribute(name)) old.removeAttribute(name);
+    [...next.childNodes].forEach((child, i) => alike(old.childNodes[i], child));
+  }
+}

@@ -4,7 +4,7 @@ import { draftFrame, draftPicture, padsOf } from "./draft.js";
 import { frameOf, heightFor, placeOf, silhouettes, spread } from "./drawing.js";
 import { createHandles } from "./handles.js";
 import { stepText, tapeStep, tapeText } from "./lengths.js";
-import { fillWith, make, setText } from "./make.js";
+import { become, fillWith, make, setText } from "./make.js";
 import { setValue, valueAt } from "./state.js";
 import { reasonsOf } from "./words.js";
 
@@ -57,7 +57,7 @@ export function createOutlines(state, hooks) {
       const height = rooms.outlines.fixed ? most : Math.ceil(heightFor(numbers, width, most, MARGIN));
       const places = spread(reasonsOf(numbers).map((r) => placeOf(r, r.number)).filter(Boolean));
       if (!handles.outlines.held || !maps.outlines) maps.outlines = frameOf(numbers, width, height, MARGIN);
-      fillWith(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed, frame: maps.outlines }));
+      become(under.outlines, silhouettes(numbers, { width, height, unit, places, pointed, frame: maps.outlines }));
       handles.outlines.place(onOutlines(maps.outlines), width, height);
     }
     if (rooms.draft?.width > 50) {
@@ -70,7 +70,7 @@ export function createOutlines(state, hooks) {
       }
       // what is held stays under the hand: the drawing is fitted anew once it is let go
       maps.draft = handles.draft.held && maps.draft ? { ...maps.draft, pads: padsOf(numbers, side) } : draftFrame(numbers, side, width, height);
-      fillWith(under.draft, draftPicture(numbers, maps.draft, { width, height, unit, side }));
+      become(under.draft, draftPicture(numbers, maps.draft, { width, height, unit, side }));
       handles.draft.place(onDraft(maps.draft), width, height);
     }
   }

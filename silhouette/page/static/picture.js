@@ -10,9 +10,10 @@ import { severitySign } from "./words.js";
 
 const by = (id) => document.getElementById(id);
 
-export function createPicture(state) {
+/** `awaited()` says whether the next picture is under way already. */
+export function createPicture(state, awaited) {
   const canvas = by("picture");
-  const stage = createStage(canvas);
+  const stage = createStage(canvas, awaited);
   const colour = () => state.work.sheet.cloth?.colour ?? "slate";
   let tones = tonesFrom(colour());
   let shownColour = colour();

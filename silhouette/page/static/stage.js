@@ -8,11 +8,12 @@ const DISTANCE = 3600;
 const REST_AFTER = 250; // ms
 const TOP = 96; // mm above the waist, and below the hem, that are still in the picture
 const FOOT = 120;
+const HIDES = 20; // mm above hem and waist from which cloth hides the skin
 const LAMPS = { soft: [0.88, 0.3, 0.12], side: [0.22, 1.05, 0.05] };
 const UNIFORMS = ["view", "lens", "flip", "tone", "lamps", "hem", "alpha", "covered", "ribbon", "ribbonTone"];
 
-/** A stage on a canvas, or null where the browser has no working WebGL2. */
-export function createStage(canvas) {
+/** A stage on a canvas, or null where the browser has no working WebGL2. `awaited()`: more is to be drawn soon. */
+export function createStage(canvas, awaited = () => false) {
   const gl = canvas.getContext("webgl2", { alpha: true, antialias: false, premultipliedAlpha: true, preserveDrawingBuffer: true });
   if (!gl) return null;
   const surfaces = {};
@@ -21,6 +22,7 @@ export function createStage(canvas) {
   let standing = null; // how the figure before was last drawn
   let stirred = true; // whether it has changed since
   let resting = 0;
+  let room = null; // px the canvas takes up; reading it while things move would lay the page out once more
   let quick = false;
   const lows = {}; // height of each figure's hem
   let row = []; // levels of the figures in a row, and what all of them need
@@ -78,7 +80,7 @@ export function createStage(canvas) {
   function draw(view, tones) {
     paintAll(view, tones, 1);
     clearTimeout(resting);
-    resting = setTimeout(() => paintAll(view, tones, 2), REST_AFTER);
+    resting = setTimeout(() => (awaited() ? null : paintAll(view, tones, 2)), REST_AFTER);
   }
 
   /** Draws at once with smooth edges. */
@@ -91,7 +93,8 @@ export function createStage(canvas) {
     if (gl.isContextLost() || !surfaces.skin) return;
     quick = fineness === 1;
     const ratio = Math.min((window.devicePixelRatio || 1) * fineness, 3);
-    const [width, height] = [Math.round(canvas.clientWidth * ratio), Math.round(canvas.clientHeight * ratio)];
+    room ??= [canvas.clientWidth, canvas.clientHeight];
+    const [width, height] = room.map((px) => Math.round(px * ratio));
     if (!width || !height) return;
     const sized = canvas.width !== width || canvas.height !== height;
     if (sized) [canvas.width, canvas.height] = [width, height];
@@ -152,14 +155,15 @@ export function createStage(canvas) {
   /** The dressed figure, or the bare one with its pads on. */
   function figure(which, view, tones) {
     const dressed = view.wear !== "pads" && surfaces[`${which} cloth`];
+    const skin = surfaces[`${which} skin`] ?? surfaces.skin;
     if (dressed) {
       for (const [part, tone] of [["cloth", tones.cloth], ["band", tones.band], ["seams", tones.seam], ["zip", tones.zip]]) {
         paint(surfaces[`${which} ${part}`], tone);
       }
     }
-    gl.uniform2f(places.covered, dressed ? lows[which] + 20 : 1, dressed ? 20 : 0);
+    gl.uniform2f(places.covered, dressed ? lows[which] + HIDES : 1, dressed ? HIDES : 0);
     gl.uniform1f(places.hem, dressed ? lows[which] : -1e5);
-    paint(surfaces[`${which} skin`] ?? surfaces.skin, tones.skin);
+    paint(dressed ? inSight(which, skin) : skin, tones.skin);
     gl.uniform2f(places.covered, 1, 0);
     gl.uniform1f(places.hem, -1e5);
     if (!dressed && which === "after" && surfaces.pads) {
@@ -168,6 +172,16 @@ export function createStage(canvas) {
       paint(surfaces.pads, tones.pad);
       gl.disable(gl.POLYGON_OFFSET_FILL);
     }
+  }
+
+  /** What of the skin the cloth leaves in sight: the rest is never sent through. */
+  function inSight(which, { surface, mirror }) {
+    const name = `${which} in sight`;
+    if (surfaces[name]?.of !== surface || surfaces[name].low !== lows[which]) {
+      put(name, apartFrom(surface, lows[which] + HIDES, HIDES), mirror);
+      Object.assign(surfaces[name], { of: surface, low: lows[which] });
+    }
+    return surfaces[name];
   }
 
   /** The figure before, thin as tracing paper, over the figure after: its nearest surface only. */
@@ -195,7 +209,7 @@ export function createStage(canvas) {
       entry.fresh = false;
     }
     gl.bindVertexArray(entry.drawn.array);
-    gl.uniform3fv(places.tone, tone);
+    gl.uniform3fv(places.tone, tone.map((c) => c * c));
     for (const flip of entry.mirror ? [1, -1] : [1]) {
       gl.uniform1f(places.flip, flip);
       const { fine, coarse } = entry.drawn;
@@ -204,6 +218,7 @@ export function createStage(canvas) {
     }
   }
 
+  new ResizeObserver(([box]) => (room = [box.contentRect.width, box.contentRect.height])).observe(canvas);
   canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
   canvas.addEventListener("webglcontextrestored", () => {
     prepare();
@@ -223,6 +238,22 @@ function across(surface, { middle }) {
     most[i % 3] = Math.max(most[i % 3], surface.points[i]);
   }
   return { reach: Math.max(most[0], -least[0], (most[1] - least[1]) / 2) + 55, middle: [0, (least[1] + most[1]) / 2, middle[2]] };
+}
+
+/** A surface without the triangles that lie between two heights altogether. */
+function apartFrom(surface, low, high) {
+  const hidden = (corner) => surface.points[3 * corner + 2] > low && surface.points[3 * corner + 2] < high;
+  const left = (list) => {
+    const kept = new Uint32Array(list.length);
+    let count = 0;
+    for (let k = 0; k < list.length; k += 3) {
+      if (hidden(list[k]) && hidden(list[k + 1]) && hidden(list[k + 2])) continue;
+      kept.set(list.subarray(k, k + 3), count);
+      count += 3;
+    }
+    return kept.subarray(0, count);
+  };
+  return { ...surface, triangles: left(surface.triangles), coarse: left(surface.coarse) };
 }
 
 /** From a little above the waistband to a little below the hem: what lies beyond is cut off by the picture's edge. */

@@ -57,6 +57,8 @@ export function createTrace(state) {
     redraw();
   }
 
+  const isOpen = () => document.querySelector("[data-front=outline]")?.getAttribute("aria-expanded") === "true";
+
   /** The panel stands beside the drawer where there is room, else in it. Whether it is to be seen. */
   function lay() {
     const home = wide.matches ? document.querySelector(".look") : form.room;
@@ -65,8 +67,7 @@ export function createTrace(state) {
       home.append(panel);
       laying = false;
     }
-    const open = document.querySelector("[data-front=outline]")?.getAttribute("aria-expanded") === "true";
-    panel.hidden = !(open && photographs.held[view]);
+    panel.hidden = !(isOpen() && photographs.held[view]);
     document.body.toggleAttribute("data-tracing", !panel.hidden);
     return !panel.hidden;
   }
@@ -208,13 +209,15 @@ export function createTrace(state) {
 
   function redraw() {
     if (!numbers) return;
+    const seen = lay();
+    if (!isOpen()) return;
     form.update({ settings: settings(), scaledBy: scaledBy(), caliper: caliper(), view, unit: state.desk.show, isApart: rows.isApart(),
       traced: valueAt(state.work.sheet, "body.outline") !== undefined, any: Object.keys(photographs.held).length > 0, sentence: numbers.rests_on.words });
     for (const radio of tabs.querySelectorAll("input")) radio.disabled = !photographs.held[radio.value];
     more.disabled = !rows.traced || rows.full;
     setText(near, whole ? "Waist to knee" : "Whole picture");
     setMark(panel, "data-view", view);
-    if (!lay() || !size || size.width < 60 || size.height < 60) return;
+    if (!seen || !size || size.width < 60 || size.height < 60) return;
     const lies = frame();
     const fitted = fit(lies);
     const places = gripPlaces(lies, fitted);

@@ -6,6 +6,7 @@ Stress is in kPa, strain is the share of the loose thickness that is pressed out
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -70,7 +71,7 @@ class Foam:
         """
         return 1 - 1.4 * self.density / SOLID_DENSITY
 
-    @property
+    @cached_property
     def _scale(self) -> float:
         return self.stress_known / float(_shape(np.asarray(self.strain_known), self.lock)[0])
 
@@ -86,7 +87,8 @@ class Foam:
     def stress(self, strain: Array) -> tuple[Array, Array]:
         """Stress (kPa) and d stress / d strain (kPa), arrays of the strain's shape."""
         value, slope = _shape(strain, self.lock)
-        return self._scale * value, self._scale * slope
+        scale = self._scale
+        return scale * value, scale * slope
 
     def work(self, strain: Array) -> tuple[Array, Array]:
         """∫ stress de and ∫ e·stress de (kPa), exact."""

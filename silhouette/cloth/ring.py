@@ -44,24 +44,25 @@ def _sweeping(main: Array, off: Array, right: Array) -> Array:
 
 
 def _halving(main: Array, off: Array, right: Array) -> Array:
-    """The same for a few rows by parallel cyclic reduction: each pass couples places twice as far apart."""
-    points, reach = main.shape[1], 1
-    upper = off
-    lower = np.concatenate((np.zeros_like(off[:, :1]), off[:, :-1]), axis=1)
+    """The same for a few rows by parallel cyclic reduction: each pass couples places twice as far apart.
 
-    def moved(x: Array, by: int, fill: float) -> Array:
-        built = np.full_like(x, fill)
-        if by > 0:
-            built[..., by:] = x[..., :-by]
-        else:
-            built[..., :by] = x[..., -by:]
-        return built
-
+    Rows are divided by their diagonal, so that of each there remain what couples it to the place before and the one
+    after, and its right-hand sides.
+    """
+    points = main.shape[1]
+    pad = 1 << (points - 1).bit_length()  # nothing stands beyond the ends
+    table = np.zeros((2 + len(right), len(main), points + 2 * pad))
+    rows = table[..., pad : pad + points]
+    rows[0, :, 1:], rows[1], rows[2:] = off[:, :-1], off, right
+    rows /= main
+    before, after = table[0, :, pad : pad + points], table[1, :, pad : pad + points]
+    reach = 1
     while reach < points:
-        left = -lower / moved(main, reach, 1.0)
-        onward = -upper / moved(main, -reach, 1.0)
-        main = main + left * moved(upper, reach, 0.0) + onward * moved(lower, -reach, 0.0)
-        right = right + left * moved(right, reach, 0.0) + onward * moved(right, -reach, 0.0)
-        lower, upper = left * moved(lower, reach, 0.0), onward * moved(upper, -reach, 0.0)
+        above, below = table[..., pad - reach : pad - reach + points], table[..., pad + reach : pad + reach + points]
+        scale = 1 / (1 - before * above[1] - after * below[0])
+        new = np.empty_like(rows)
+        new[0], new[1] = -before * above[0], -after * below[1]
+        new[2:] = rows[2:] - before * above[2:] - after * below[2:]
+        rows[:] = new * scale
         reach *= 2
-    return right / main
+    return rows[2:].copy()

@@ -21,8 +21,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.cloth.foam_curve import Law
-from silhouette.cloth.ring import solve_ring
+from silhouette.cloth.ring import FEW, solve_ring
 from silhouette.shape.curves import Array
+from silhouette.shape.support import turn_of
 
 Flags = NDArray[np.bool_]
 
@@ -32,6 +33,9 @@ TEAR_TENSION = 2e4  # N/m; ordinary woven cloth tears at 10 to 30 kN/m (from mem
 SKIN = 1e3  # 1/mm²; stiffness that holds the cloth off the body: it sinks in by less than a ten-thousandth of a mm
 WIDENING = 0.4  # a strip grows from body to cloth by at most this share, which keeps the energy convex
 TURNS = 60  # Newton steps before a level is handed to bisection
+BRIDGES = 48  # directions of a taut loop from which steps begin
+STEEP = 0.05  # cosine; lines that a ray meets at less than this are passed over
+CLEAR = 0.4  # mm; a loop that passes nearer lies on
 CLOSE = 1e-6  # mm in girth, and share of tension in the balance of forces
 
 
@@ -150,8 +154,8 @@ def _bisect(strips: Strips, foam: Law, girth: Array | None, give: float, squeeze
     """Bracketed root in the logarithm of tension: slow and sure, for levels where Newton went round in circles."""
     count = len(strips.loose)
     low, high = np.full(count, np.log(SLACK_TENSION)), np.full(count, np.log(TEAR_TENSION))
+    middle = high  # where even that would not do nothing is between
     for _ in range(48):
-        middle = (low + high) / 2
         answer = _newton(strips, foam, None, 0.0, None, np.exp(middle))
         if girth is not None:
             too_loose = answer.length > girth * (1 + give * np.exp(middle))
@@ -159,6 +163,9 @@ def _bisect(strips: Strips, foam: Law, girth: Array | None, give: float, squeeze
             assert squeeze is not None
             too_loose = _squeezed(strips, answer.s) < squeeze
         low, high = np.where(too_loose, middle, low), np.where(too_loose, high, middle)
+        if (high - low <= 0).all():
+            break
+        middle = (low + high) / 2
     return answer
 
 
@@ -186,7 +193,19 @@ def _first_guess(
             foam.stress(even)[0] * around / (np.pi if strips.half else 2 * np.pi), SLACK_TENSION, TEAR_TENSION
         )
     s = np.where(strips.firm, loose, loose * (1 - even[:, None]))
-    return s, tension
+    return (_bridged(strips, s) if len(s) <= FEW else s), tension
+
+
+def _bridged(strips: Strips, s: Array) -> Array:
+    """Offsets ``s`` (L, P), and where a taut loop over them would pass clear of them its own, about as far."""
+    turn, back = turn_of(BRIDGES)[1], BRIDGES // 2
+    reach = ((strips.body + s[..., None] * strips.outward) @ turn).max(axis=1)
+    if strips.half:
+        reach = np.maximum(reach, reach[:, (back - np.arange(BRIDGES)) % BRIDGES])
+    facing = strips.outward @ turn
+    room = reach[:, None] - strips.body @ turn
+    line = np.where(facing > STEEP, room / np.maximum(facing, STEEP), np.inf).min(axis=2)
+    return np.where(line > s + CLEAR, line, s)
 
 
 def _newton(

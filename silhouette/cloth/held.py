@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.cloth.rays import sides_of
-from silhouette.cloth.threads import hang
+from silhouette.cloth.threads import Flags, hang, reach_at
 from silhouette.shape.curves import Array
 
 HELD: Final = 4  #: levels held at most; between them the cut hardly holds
@@ -77,30 +77,38 @@ def keep_to_cut(drops: Array, low: Array, room: Array, cut: Array, even: bool) -
     count = low.shape[1]
     loop, whole = loop_of(count, even, 2), loop_of(count, even)
     some = np.unique(np.append(np.arange(0, len(drops), 2), len(drops) - 1))
-    held, inward = _hoops(drops[some], low[np.ix_(some, loop.rays)], room[some], np.diff(cut[some]) < -TOUCH, loop)
+    coarse = low[np.ix_(some, loop.rays)]
+    held, inward, near = _hoops(drops[some], coarse, room[some], np.diff(cut[some]) < -TOUCH, loop)
     held = [int(some[level]) for level in held]
     bound = low[:, whole.rays]
-    if held:
-        free = hang(drops, bound)
-        every = np.arange(len(whole.rays)) / 2
-        for level, drawn in zip(held, inward, strict=True):
-            less = np.interp(every, np.arange(len(drawn) + 1), np.append(drawn, drawn[0]))
-            bound[level] = np.maximum(free[level] - less, bound[level])
+    every = np.arange(len(whole.rays)) / 2
+    for level, reach in [(level, reach_at(drops, bound, level)) for level in held]:
+        drawn = inward[held.index(level)]
+        less = np.interp(every, np.arange(len(drawn) + 1), np.append(drawn, drawn[0]))
+        bound[level] = np.maximum(reach - less, bound[level])
     threads = np.empty_like(low)
-    threads[:, whole.rays] = hung = hang(drops, bound, held)
+    threads[:, whole.rays] = hung = hang(drops, bound, held, _between(near, len(drops), len(whole.rays)))
     if even:
         threads[:, (count // 2 - whole.rays) % count] = hung
     return threads
 
 
-def _hoops(drops: Array, low: Array, room: Array, tighter: NDArray[np.bool_], loop: Loop) -> tuple[list[int], Array]:
-    """Levels that are held, and how far each draws the threads in there (H, P).
+def _between(near: Flags, levels: int, rays: int) -> Flags:
+    """Flags at every second level and ray for all of them: next to a flag as well."""
+    level, ray = np.arange(levels), np.arange(rays)
+    rows = near[level // 2] | near[np.minimum((level + 1) // 2, len(near) - 1)]
+    return rows[:, ray // 2] | rows[:, (ray + 1) // 2 % near.shape[1]]
+
+
+def _hoops(drops: Array, low: Array, room: Array, tighter: Flags, loop: Loop) -> tuple[list[int], Array, Flags]:
+    """Levels that are held, how far each draws the threads in there (H, P), and where threads touch (L, P).
 
     ``tighter`` (L-1,): a level is cut tighter than the one above.
     """
     cut = loop.length(low) + room
     width = low.max(axis=0)  # of the cloth that a thread stands for, which pulls it down
     threads = free = hang(drops, low)
+    touching = threads <= low + TOUCH
     bound = low.copy()
     held: list[int] = []
     for _ in range(ROUNDS):
@@ -115,23 +123,24 @@ def _hoops(drops: Array, low: Array, room: Array, tighter: NDArray[np.bool_], lo
             if len(held) == HELD:
                 break
             held.append(level)
-        straight, give = _strings(drops, threads, low, level, held)
+        straight, give = _strings(drops, threads, touching, level, held)
         straight = np.maximum(straight, low[level])
         bound[level] = _hoop(straight, low[level], loop.share * width / give, float(cut[level]), loop)
-        threads = hang(drops, bound, held)
-    return held, free[held] - threads[held]
+        threads = hang(drops, bound, held, touching)
+        touching = threads <= low + TOUCH
+    return held, free[held] - threads[held], touching
 
 
-def _strings(drops: Array, threads: Array, low: Array, level: int, held: list[int]) -> tuple[Array, Array]:
+def _strings(drops: Array, threads: Array, touches: Flags, level: int, held: list[int]) -> tuple[Array, Array]:
     """Where threads would cross a level without its hoop, and how far they give to a pull there, both (P,).
 
     A thread that touches nothing below would hang plumb from where it touches above, and gives by all of that.
     """
-    touching = threads <= low + TOUCH
+    touching = touches.copy()
     touching[0] = True
     touching[[one for one in held if one != level]] = True
     above = level - 1 - touching[:level][::-1].argmax(axis=0)
-    column = np.arange(low.shape[1])
+    column = np.arange(threads.shape[1])
     a, higher = drops[level] - drops[above], threads[above, column]
     if level == len(drops) - 1:
         return higher, a

@@ -173,12 +173,16 @@ def _convex(h: Array) -> Array:
 
     Drawing in a sharp corner leaves lines that no longer touch the loop; this makes them touch again.
     """
-    step = 2 * np.pi / h.shape[1]
+    share = 0.5 / np.cos(2 * np.pi / h.shape[1])
+    h, rows = h.copy(), np.arange(len(h))
     for _ in range(DRAWN_IN):
-        meet = (np.roll(h, 1, axis=1) + np.roll(h, -1, axis=1)) / (2 * np.cos(step))
-        if (h <= meet + FILLS).all():
+        some = h[rows]
+        meet = (np.roll(some, 1, axis=1) + np.roll(some, -1, axis=1)) * share
+        past = (some > meet + FILLS).any(axis=1)
+        if not past.any():
             break
-        h = np.minimum(h, meet)
+        rows = rows[past]
+        h[rows] = np.minimum(some[past], meet[past])
     return h
 
 
@@ -189,36 +193,44 @@ def _falling(loops: Array, free: Array, cut: Array) -> Array:
         return free
     hung, first = free.copy(), int(over.argmax())
     lean = _roundness(free[first : first + 1])
+    room = _room(loops, cut)
+    widest = np.maximum.accumulate(loops[::-1], axis=0)[::-1]  # of each level and all below
     for k in range(first, len(loops)):
-        here, above = slice(k, k + 1), hung[max(k - 1, 0)]
-        wanted = np.minimum(np.maximum(above, loops[k]), free[k])[None] if k else free[here]
-        hung[here] = _as_cut(loops[here], wanted, cut[here], lean)
-        if (loops[k:] <= hung[k]).all() and (free[k:] >= hung[k]).all() and cut[k:].min() >= cut[k]:
+        gap = (np.minimum(np.maximum(hung[k - 1], loops[k]), free[k]) if k else free[k]) - loops[k]
+        hung[k] = loops[k] + (gap if gap.sum() <= room[k] + FILLS else _let_out(gap[None], lean, room[k : k + 1])[0])
+        if (widest[k] <= hung[k]).all() and (free[k:] >= hung[k]).all() and cut[k:].min() >= cut[k]:
             hung[k:] = hung[k]  # plumb from here
             break
     return hung
 
 
-def _as_cut(loops: Array, wanted: Array, cut: Array, lean: Array | None = None) -> Array:
-    """Loops (L, D) let out towards ``wanted`` (L, D) as far as girths ``cut`` (L,) allow.
+def _as_cut(loops: Array, wanted: Array, cut: Array) -> Array:
+    """Loops (L, D) let out towards ``wanted`` (L, D) as far as girths ``cut`` (L,) allow."""
+    gap, room = wanted - loops, _room(loops, cut)
+    over = gap.sum(axis=1) > room + FILLS
+    if not over.any():
+        return wanted
+    shown = wanted.copy()
+    shown[over] = loops[over] + _let_out(gap[over], _roundness(wanted[over]), room[over])
+    return shown
+
+
+def _room(loops: Array, cut: Array) -> Array:
+    """What loops (L, D) can be let out by under girths ``cut`` (L,), summed over directions, mm (L,)."""
+    return np.maximum(cut - girth_of(loops), 0.0) * (loops.shape[1] / (2 * np.pi))
+
+
+def _let_out(gap: Array, lean: Array, room: Array) -> Array:
+    """How far loops stand out (L, D) that would by ``gap`` (L, D), in all by no more than ``room`` (L,).
 
     A hoop too short for what the threads want draws them in with tension over radius: most where it is round, least
     where it is flat (``lean``, (D,)), nowhere past the loop. How far follows in closed form, as a level to which the
     gaps fill.
     """
-    gap = wanted - loops
-    room = np.maximum(cut - girth_of(loops), 0.0) * (loops.shape[1] / (2 * np.pi))
-    over = gap.sum(axis=1) > room + FILLS
-    if not over.any():
-        return wanted
-    gap = gap[over]
-    lean = np.broadcast_to(_roundness(wanted[over]) if lean is None else lean, gap.shape)
     order = np.argsort(-gap / lean, axis=1)
-    filled = np.cumsum(np.take_along_axis(gap, order, axis=1), axis=1) - room[over, None]
-    inward = (filled / np.cumsum(np.take_along_axis(lean, order, axis=1), axis=1)).max(axis=1)
-    shown = wanted.copy()
-    shown[over] = loops[over] + np.maximum(gap - inward[:, None] * lean, 0.0)
-    return shown
+    filled = np.cumsum(gap[np.arange(len(gap))[:, None], order], axis=1) - room[:, None]
+    inward = (filled / np.cumsum(lean[order], axis=1)).max(axis=1)
+    return np.maximum(gap - inward[:, None] * lean, 0.0)
 
 
 def _roundness(h: Array) -> Array:

@@ -159,27 +159,31 @@ def _hoop(straight: Array, low: Array, firm: Array, cut: float, loop: Loop) -> A
         return low
     count, tension = len(straight), 0.0
     one, other = loop.sides
-    cos = np.cos(loop.angle)
+    cos, wanted, every = np.cos(loop.angle), cut / loop.times, slice(None, None, count + 1)
+    balance = straight * firm
     reach, on_body = straight, np.zeros(count, dtype=bool)
+    right = np.empty((count, 2))
     for _ in range(TURNS):
         length = sides_of(reach[one], reach[other], loop.angle)
+        per = 1 / length
         pull = np.zeros((count, count))  # its product with reach is the slope of the length
-        pull[one, one] += 1 / length
-        pull[other, other] += 1 / length
-        pull[one, other] = pull[other, one] = -cos / length
+        pull[one, other] = pull[other, one] = -cos * per
+        pull.flat[every] = np.bincount(one, per, count) + np.bincount(other, per, count)
         slope = pull @ reach
         stiff = tension * pull
-        stiff.flat[:: count + 1] += firm
-        loose = np.flatnonzero(~on_body)
-        load = (straight * firm)[loose] - stiff[loose][:, on_body] @ low[on_body]
-        moved, inward = np.linalg.solve(stiff[np.ix_(loose, loose)], np.stack([load, slope[loose]], axis=1)).T
-        new = low.copy()
-        new[loose] = moved
-        past = length.sum() - cut / loop.times + slope @ (new - reach)
-        more = max(past / (slope[loose] @ inward), -tension)
-        new[loose] -= more * inward
+        stiff.flat[every] += firm
+        held = stiff.copy()
+        right[:, 0], right[:, 1] = balance, slope
+        if on_body.any():
+            held[on_body] = 0.0
+            held.flat[every] += on_body
+            right[on_body, 0], right[on_body, 1] = low[on_body], 0.0
+        new, inward = np.linalg.solve(held, right).T
+        past = length.sum() - wanted + slope @ (new - reach)
+        more = max(past / (slope @ inward), -tension)
+        new = new - more * inward
         tension += more
-        push = stiff @ new - straight * firm + more * (pull @ new)
+        push = stiff @ new - balance + more * (pull @ new)
         was, on_body = on_body, np.where(on_body, push > 0, new < low)
         step = np.maximum(new, low) - reach
         reach = reach + step

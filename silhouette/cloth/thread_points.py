@@ -36,8 +36,8 @@ def _on_rays(loops: Array, seam: float, row: int, columns: int) -> Array:
     """Points (L, columns, 2) of loops (L, D, 2) round the origin, from the front over x > 0 to the back."""
     turn = np.arctan2(loops[..., 1], loops[..., 0])
     order = np.argsort(turn, axis=1, kind="stable")
-    turn = np.take_along_axis(turn, order, axis=1)
-    loops = np.take_along_axis(loops, order[..., None], axis=1)
+    level = np.arange(len(loops))[:, None]
+    turn, loops = turn[level, order], loops[level, order]
     fine = np.linspace(np.pi / 2, -np.pi / 2, FINE)
     run = along(_meet(turn[row : row + 1], loops[row : row + 1], fine)[0])
     middle = (columns - 1) // 2

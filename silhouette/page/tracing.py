@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -21,7 +23,8 @@ def own_outline(result: Preview) -> list[dict[str, float | None]] | None:
     return None if outline is None else [asdict(level) for level in outline]
 
 
-def contact_of(body: Body) -> dict[str, Any]:
+@lru_cache(maxsize=16)
+def contact_of(body: Body) -> Mapping[str, Any]:
     """Where sight lines touch her left half at some levels: [how far nearer to the camera than her axis, how far short
     of the full reach], mm. ``wide`` from before her, ``front`` and ``back`` from her side."""
     rows = np.unique([*range(0, len(body.drops), EVERY), body.crotch, len(body.drops) - 1])

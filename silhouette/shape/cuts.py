@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -39,6 +40,17 @@ def cuts(pad: Pad, drops: Array) -> tuple[NDArray[np.intp], Array]:
     keep = np.array([0, 1, 3, 4])
     low, high = values[start[run]][:, keep], values[end[run]][:, keep]
     return level, low + t * (high - low)
+
+
+def rows_near(pad: Pad, drop: float, within: float) -> Pad:
+    """The pad's rows that come within some mm of a level, and one more either side: all that is cut there."""
+    down = -np.concatenate([pad.outer[..., 2], pad.inner[:, -1:, 2]], axis=1)
+    above = np.maximum.accumulate(down.max(axis=1)) < drop - within
+    below = np.minimum.accumulate(down.min(axis=1)[::-1])[::-1] > drop + within
+    first, last = max(int(above.sum()) - 1, 0), len(down) - max(int(below.sum()) - 1, 0)
+    rows = slice(first, max(last, first + 2))
+    grids = {name: getattr(pad, name)[rows] for name in ("flat", "inner", "away", "outer", "thickness", "beneath")}
+    return replace(pad, **grids)
 
 
 def at_levels(pad: Pad, drops: Array) -> tuple[slice, Array, Array]:

@@ -10,16 +10,18 @@ import numpy as np
 
 from silhouette.asked.sheet import SIDES, Sheet, Side
 from silhouette.shape.body import Body
+from silhouette.shape.cuts import rows_near
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.known_body import body_of, check_girths_found
 from silhouette.shape.measures import HERS
-from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, lay_pads
+from silhouette.shape.pads import Pad, crosses_itself, foam_thickness, is_mirrored, lay_pads
 from silhouette.shape.refoamed import with_foam
 from silhouette.shape.tape import Tape, leg_girth, tape_over
 
 #: Foam sheets of ½ in to 1 in and over may be this much thicker or thinner than sold (PFA Joint Industry
 #: Foam Standards §10: ± 1/16 in).
 SHEET_TOLERANCE: Final = 1.6
+NEAR: Final = 25.0  #: mm; foam that much thicker or thinner moves by far less up or down
 
 
 @dataclass(frozen=True)
@@ -104,8 +106,9 @@ class Figure:
         row = slice(self.new_hip_row, self.new_hip_row + 1)
         bare = Tape(self.body.drops[row], self.before.directions, self.before.h[row])
         ends = []
+        near = tuple(rows_near(pad, self.new_hip_drop, NEAR) for pad in self.pads)
         for change in (-SHEET_TOLERANCE, SHEET_TOLERANCE):
-            pads = with_foam(self.pads, partial(_changed, change))
+            pads = with_foam(near, partial(_changed, change))
             ends.append(float(tape_over(bare, pads).girth[0]))
         return (ends[1] - ends[0]) / 2
 
@@ -129,6 +132,8 @@ class Figure:
         on_leg = [p for p in self.pads if -float(p.outer[..., 2].min()) > drop]  # most pads end above the leg
         bare = {side: _bare_leg(self.body, drop, "left" if self.body.even else side) for side in SIDES}
         over = dict(bare)
+        if self.body.even and all(is_mirrored(p, on_leg) for p in on_leg):
+            on_leg = [p for p in on_leg if p.side == "left"]  # the other leg is the same
         for side in {p.side for p in on_leg}:
             over[side] = max(bare[side], leg_girth(self.body, drop, on_leg, side=side))
         fuller = max(over, key=lambda side: over[side])

@@ -158,9 +158,9 @@ def surface(cut: CutGirths, taut: Tape, axis: float = 0.0, tight: Rows | None = 
     girth = cut.girth.copy()
     if tight is not None:
         girth[tight] = np.minimum(girth[tight], girth_of(loops[tight]))
-    low = along_rays(about(loops, taut.directions, axis))
+    low = along_rays(about(loops, taut.directions, axis), even)
     threads = keep_to_cut(drops, low, np.maximum(girth - girth_of(loops), 0.0), girth, even)
-    free = loops + np.maximum(across_rays(threads) - across_rays(low), 0.0)
+    free = loops + np.maximum(across_rays(threads, even) - across_rays(low, even), 0.0)
     free[row:] = np.maximum.accumulate(free[row:])
     shown = np.concatenate(
         [_as_cut(loops[:row], free[:row], girth[:row]), _falling(loops[row:], free[row:], girth[row:])]

@@ -23,9 +23,9 @@ from silhouette.shape.curves import Array
 
 HELD: Final = 4  #: levels held at most; between them the cut hardly holds
 ROUNDS: Final = 6  #: hoops fitted at most, each with the others as they are
-SLIGHT: Final = 0.3  #: mm of girth past the cut that needs no hoop of its own
+SLIGHT: Final = 0.6  #: mm of girth past the cut that needs no hoop of its own
 TURNS: Final = 15  #: Newton steps at most
-CLOSE: Final = 1e-3  #: mm, when steps end
+CLOSE: Final = 1e-2  #: mm, when steps end: the next would be shorter by far
 TOUCH: Final = 1e-6  #: mm
 
 

@@ -18,7 +18,7 @@ from silhouette.pipeline import Preview
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array
 from silhouette.shape.pads import Pad, is_mirrored, mate_of
-from silhouette.shown.skin_surfaces import body_surfaces
+from silhouette.shown.skin_surfaces import unshaded
 
 COLUMNS: Final = 31  #: points of half a loop of cloth that are drawn: about 6° apart, smoothly shaded
 SKIN_STEP: Final = 3  #: of the body's points along a loop, those that are drawn
@@ -108,7 +108,7 @@ def _skin_grids(body: Body) -> list[Grid]:
     A few points of each loop are plenty for an eye and spare a machine without a graphics card; tape and
     silhouettes are read off the full body.
     """
-    torso, left, right = (surface.points for surface in body_surfaces(body))
+    torso, left, right = (surface.points for surface in unshaded(body))
     even = body.even
     middle = (torso.shape[1] - 1) // 2
     parts = [("left torso", torso[:, : middle + 1 : SKIN_STEP]), ("left leg", _loop(left))]

@@ -32,10 +32,16 @@ _ROUNDED: Final = ((0.02, 5.0), (0.5, 5.0), (0.93, 4.2), (0.985, 2.2))
 def body_surfaces(
     body: Body, *, above: float | None = None, below: float = 0.0, hem: float = 0.0
 ) -> tuple[Surface, ...]:
-    """Skin between two drops, torso and legs carried on: all of it by default.
+    """Skin between two drops, torso and legs carried on: all of it by default, shaded as one.
 
     ``above``: only the torso down to that drop below the waist. ``below``: only legs from that drop on.
     """
+    built = unshaded(body, above=above, below=below, hem=hem)
+    return _one_skin(body, built) if above is None and below <= 0.0 else built
+
+
+def unshaded(body: Body, *, above: float | None = None, below: float = 0.0, hem: float = 0.0) -> tuple[Surface, ...]:
+    """The same surfaces without the ways outward that they are shaded by."""
     built: list[Surface] = []
     outer, inner = body.skin
     crotch = body.crotch
@@ -49,7 +55,7 @@ def body_surfaces(
             ring = ring if side == 0 else ring[:, ::-1]
             length = max(CALF, hem - float(body.drops[-1]) + BELOW_HEM)
             built.append(Surface("skin", name, np.concatenate([ring, _shin(ring[-1], length)])))
-    return _one_skin(body, tuple(built)) if above is None and below <= 0.0 else tuple(built)
+    return tuple(built)
 
 
 def _one_skin(body: Body, surfaces: tuple[Surface, ...]) -> tuple[Surface, ...]:

@@ -217,7 +217,7 @@ def _as_cut(loops: Array, wanted: Array, cut: Array) -> Array:
 
 def _room(loops: Array, cut: Array) -> Array:
     """What loops (L, D) can be let out by under girths ``cut`` (L,), summed over directions, mm (L,)."""
-    return np.maximum(cut - girth_of(loops), 0.0) * (loops.shape[1] / (2 * np.pi))
+    return np.asarray(np.maximum(cut - girth_of(loops), 0.0) * (loops.shape[1] / (2 * np.pi)))
 
 
 def _let_out(gap: Array, lean: Array, room: Array) -> Array:
@@ -230,7 +230,7 @@ def _let_out(gap: Array, lean: Array, room: Array) -> Array:
     order = np.argsort(-gap / lean, axis=1)
     filled = np.cumsum(gap[np.arange(len(gap))[:, None], order], axis=1) - room[:, None]
     inward = (filled / np.cumsum(lean[order], axis=1)).max(axis=1)
-    return np.maximum(gap - inward[:, None] * lean, 0.0)
+    return np.asarray(np.maximum(gap - inward[:, None] * lean, 0.0))
 
 
 def _roundness(h: Array) -> Array:

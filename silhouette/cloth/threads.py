@@ -84,7 +84,7 @@ def reach_at(drops: Array, low: Array, level: int) -> Array:
     [2.0]
     """
     if level == 0:
-        return low[0].copy()
+        return np.asarray(low[0])
     above, height = low[:level], drops[level] - drops[:level]
     result = np.maximum(above.max(axis=0), low[level])  # plumb, where nothing below is wider
     most = low[level:].max(axis=0)
@@ -93,4 +93,4 @@ def reach_at(drops: Array, low: Array, level: int) -> Array:
         line = above[:, None] * (1 - share[..., None]) + low[level + 1 :] * share[..., None]
         lines = np.maximum(low[level], line.reshape(-1, low.shape[1]).max(axis=0))
         result = np.where(result < most, lines, result)
-    return result
+    return np.asarray(result)

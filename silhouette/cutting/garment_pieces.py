@@ -12,7 +12,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
 from silhouette.cutting.foam_pieces import Heading, block, up_arrow, widest_place
 from silhouette.cutting.half_panel import HalfPanel, half_panel
-from silhouette.cutting.panels import PANELS, Panels
+from silhouette.cutting.panels import PANELS, Cloth, Panels
 from silhouette.cutting.piece import Line, Note, Piece
 from silhouette.cutting.unrolled import length_of
 from silhouette.shape.curves import Array
@@ -40,16 +40,25 @@ class Half:
 
 
 def halves_of(panels: Panels, limit: float) -> tuple[Half, ...]:
-    """Front and back of shell and lining laid flat, left and right apart where they differ. Raises `FoldOver`."""
+    """Front and back of shell and lining laid flat, left and right apart where they differ. Raises `FoldOver`.
+
+    Both sides of a layer have as many darts as the one that needs more.
+    """
     built = []
     for cloth, short in ((panels.shell, 0.0), (panels.lining, LINING_SHORTER)):
         same = bool(np.abs(cloth.widths[:, :2] - cloth.widths[:, 2:]).max() < 0.05)
-        for number, name in enumerate(PANELS):
-            side, part = name.split(" ")
-            if same and side == "right":
-                continue
-            flat = half_panel(cloth.half(number), cloth.drops, cloth.hip, part, limit, short)
-            built.append(Half(cloth.name, "both" if same else "left" if side == "left" else "right", flat))
+        sides: tuple[tuple[int, Side], ...] = ((0, "both"),) if same else ((0, "left"), (2, "right"))
+
+        def laid(panel: int, darts: int | None = None, cloth: Cloth = cloth, short: float = short) -> HalfPanel:
+            part = PANELS[panel].split(" ")[1]
+            return half_panel(cloth.half(panel), cloth.drops, cloth.hip, part, limit, short, darts)
+
+        flat = {first + k: laid(first + k) for first, _ in sides for k in (0, 1)}
+        for panel, one in flat.items():
+            most = max(len(other.darts) for other in flat.values() if other.part == one.part)
+            if len(one.darts) < most:
+                flat[panel] = laid(panel, most)
+        built += [Half(cloth.name, side, flat[first + k]) for first, side in sides for k in (0, 1)]
     return tuple(built)
 
 
@@ -159,42 +168,76 @@ def _notches(half: Half, zipped: float | None, vent: Any, allowance: float) -> t
 
 
 def _allowed(panel: HalfPanel, sheet: Sheet, opening: float, vent: Any) -> Array:
-    """Cut line round a half panel (N, 2): the sewing lines let out by their allowances, dart mouths peaked."""
+    """Cut line round a half panel (N, 2): the sewing lines let out by their allowances, dart mouths peaked.
+
+    Each line is moved out by its own allowance and carried on at both ends; neighbours are cut off where they cross.
+    """
     import shapely
 
     seam, hem = sheet.cloth.seam_allowance, sheet.cloth.hem_allowance
-    waist, mouths = [panel.waist[0]], []
+    far = 4.0 * max(seam, hem, opening, VENT[0])
+    corners = (panel.centre[0], panel.hem[0], panel.side[-1], panel.side[0])
+    lines = (panel.hem, panel.side[::-1], _peaked(panel)[::-1])
+    let_out = [
+        _moved_out(_longer(line, far), allowance) for line, allowance in zip(lines, (hem, seam, seam), strict=True)
+    ]
+    out, (top, foot) = opening, panel.centre[[0, -1], 1]
+    edge = [(-out, top + far), (-out, foot - far)]
+    if vent:
+        edge[1:] = [(-out, foot + vent[1]), (-vent[0], foot + vent[1]), (-vent[0], foot - far)]
+    around = [shapely.LineString(edge), *let_out]
+    starts = [_crossing(around[k - 1], around[k], corner) for k, corner in enumerate(corners)]
+    ring = [_between(line, starts[k], starts[(k + 1) % 4])[:-1] for k, line in enumerate(around)]
+    return np.asarray(shapely.get_coordinates(shapely.Polygon(np.concatenate(ring)).exterior.simplify(0.05))[:-1])
+
+
+def _peaked(panel: HalfPanel) -> Array:
+    """The waist from the centre line to the side seam (N, 2), over each dart's mouth the peak that meets it folded."""
+    waist = [panel.waist[0]]
     for line, dart in zip(panel.waist[1:], panel.darts, strict=True):
         middle = dart.feet.mean(axis=0) - dart.tip
         leg = float(np.linalg.norm(dart.feet[0] - dart.tip))
-        peak = dart.tip + middle * leg**2 / (middle @ middle)  # meets the seam when folded
-        waist += [peak[None], line]
-        mouths.append(shapely.Polygon([dart.tip, dart.feet[0], peak, dart.feet[1]]))
-    edges = (
-        (np.concatenate(waist), seam, (opening, seam)),
-        (panel.side, seam, (seam, hem)),
-        (panel.hem, hem, (opening, seam)),
-        (panel.centre, opening, (seam, hem)),
-    )
-    parts = [shapely.Polygon(panel.outline), *mouths]
-    for line, allowance, ends in edges:
-        if allowance > 0:
-            parts.append(
-                shapely.LineString(_longer(line, *ends)).buffer(allowance, cap_style="flat", join_style="mitre")
-            )
-    x1, foot = float(panel.side[:, 0].max()) + seam + 50.0, float(panel.hem[:, 1].min()) - hem
-    whole = shapely.union_all(parts).intersection(shapely.box(-opening, foot - 1.0, x1, 200.0))
-    if vent:
-        whole = whole.union(shapely.box(-vent[0], foot, 0.0, float(panel.hem[0, 1]) + vent[1]))
-    ring = shapely.get_exterior_ring(whole.simplify(0.05))
-    return np.asarray(shapely.get_coordinates(ring)[:-1])
+        waist += [(dart.tip + middle * leg**2 / (middle @ middle))[None], line]
+    return np.concatenate(waist)
 
 
-def _longer(line: Array, before: float, after: float) -> Array:
+def _moved_out(line: Array, out: float) -> Any:
+    """A line (N, 2) moved to its right, which is outward for those who go round with the panel on the left."""
+    import shapely
+
+    step = np.diff(line, axis=0)
+    right = np.stack([step[:, 1], -step[:, 0]], axis=-1) / np.linalg.norm(step, axis=1)[:, None]
+    mitre = np.concatenate([right[:1], right[:-1] + right[1:], right[-1:]])
+    mitre /= (mitre * np.concatenate([right[:1], right])).sum(axis=1, keepdims=True)
+    return shapely.LineString(line + out * mitre)
+
+
+def _crossing(one: Any, two: Any, corner: Array) -> Any:
+    """Where two lines cross, nearest to a corner of the sewing lines."""
+    import shapely
+
+    points = shapely.get_parts(shapely.intersection(one, two))
+    return min(points, key=lambda p: shapely.distance(p, shapely.Point(corner))).centroid
+
+
+def _between(line: Any, one: Any, two: Any) -> Array:
+    """The part of a line between two points on it (N, 2)."""
+    import shapely
+    from shapely.ops import substring
+
+    return np.asarray(shapely.get_coordinates(substring(line, line.project(one), line.project(two))))
+
+
+def _longer(line: Array, by: float) -> Array:
     """A line (N, 2) carried on straight at both ends."""
     first, last = line[0] - line[1], line[-1] - line[-2]
-    start, end = line[0] + before * first / np.linalg.norm(first), line[-1] + after * last / np.linalg.norm(last)
-    return np.concatenate([start[None], line[1:-1], end[None]]) if len(line) > 2 else np.stack([start, end])
+    return np.concatenate(
+        [
+            [line[0] + by * first / np.linalg.norm(first)],
+            line[1:-1],
+            [line[-1] + by * last / np.linalg.norm(last)],
+        ]
+    )
 
 
 def waist_of(halves: tuple[Half, ...]) -> float:

@@ -25,23 +25,29 @@ Ints = NDArray[np.int64]
 Places = tuple[tuple[float, float], ...]
 
 #: Where darts stand (share of the way from centre to side seam) and how long they are (share of the drop from
-#: waist to hip), by panel and number: front 9 to 11 cm, back 12 to 14 cm (common practice, no source).
+#: waist to hip, within `PRACTICE`), by panel and number; the longest stands nearest the centre back (common practice,
+#: no source).
 USUAL: Final[dict[str, tuple[Places, ...]]] = {
     "front": (
         (),
-        ((0.50, 0.43),),
-        ((0.46, 0.43), (0.76, 0.39)),
-        ((0.30, 0.42), (0.53, 0.43), (0.77, 0.38)),
+        ((0.50, 0.45),),
+        ((0.46, 0.45), (0.76, 0.41)),
+        ((0.30, 0.44), (0.53, 0.45), (0.77, 0.40)),
     ),
     "back": (
         (),
-        ((0.48, 0.56),),
-        ((0.40, 0.57), (0.71, 0.52)),
-        ((0.27, 0.54), (0.51, 0.56), (0.76, 0.50)),
-        ((0.20, 0.52), (0.40, 0.56), (0.60, 0.54), (0.80, 0.48)),
+        ((0.48, 0.63),),
+        ((0.40, 0.64), (0.71, 0.59)),
+        ((0.27, 0.64), (0.51, 0.62), (0.76, 0.57)),
+        ((0.20, 0.63), (0.40, 0.62), (0.60, 0.60), (0.80, 0.56)),
     ),
 }
-NARROW: Final = 8.0  #: mm; a single dart narrower than this is left to the side seam (this tool's convention)
+#: mm, length of a dart: front 3 to 4 1/2 in, back 4 3/4 to 6 in (common practice, no source).
+PRACTICE: Final[dict[str, tuple[float, float]]] = {"front": (80.0, 110.0), "back": (120.0, 150.0)}
+NARROW: Final = 10.0  #: mm; narrower darts are left to the side seam (common practice, no source)
+#: The surface is slit to this share of a dart's length: a front gapes like a dart, a back wider half-way down.
+DEEPER: Final[dict[str, float]] = {"front": 1.03, "back": 0.93}
+EVENED: Final = 6  #: rounds of evening darts and waist in turn
 COLUMNS: Final = 25
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
 LOWER: Final = 60.0  #: mm between rows below
@@ -94,17 +100,26 @@ class HalfPanel:
         return np.concatenate([self.centre, self.hem[1:], self.side[-2::-1], waist[-2:0:-1]])
 
 
-def half_panel(points: Array, drops: Array, hip_drop: float, part: str, limit: float, short: float = 0.0) -> HalfPanel:
+def half_panel(
+    points: Array,
+    drops: Array,
+    hip_drop: float,
+    part: str,
+    limit: float,
+    short: float = 0.0,
+    number: int | None = None,
+) -> HalfPanel:
     """Lay half a front or back flat, with as few darts of even width as keep each within `limit` mm.
 
     `points` (L, P, 2 or 3), of which x and y are read, run from the centre line to the side seam at each of `drops`
     (L,), from the waist to the hem, which is `short` mm above the last of them. The hip line is laid straight and
-    square to the centre line.
+    square to the centre line. `number` of darts, where it is settled already.
     Raises `FoldOver` when the surface cannot be laid flat.
     """
     places = USUAL[part]
     rows = row_drops(float(drops[-1]) - short, hip_drop)
-
+    if number is not None:
+        return _laid(points, drops, rows, hip_drop, part, places[number])
     number, raised = (1 if part == "front" else 2), False
     while True:
         panel = _laid(points, drops, rows, hip_drop, part, places[number])
@@ -143,7 +158,8 @@ def on_rows(points: Array, drops: Array, rows: Array, shares: Array) -> Array:
 
 def _laid(points: Array, drops: Array, rows: Array, hip_drop: float, part: str, places: Places) -> HalfPanel:
     shares, columns = columns_for(places)
-    depths = [int(np.searchsorted(rows, length * hip_drop)) for _, length in places]
+    lengths = [float(np.clip(share * hip_drop, *PRACTICE[part])) for _, share in places]
+    depths = [int(np.searchsorted(rows, DEEPER[part] * length)) for length in lengths]
     grid = on_rows(points, drops, rows, shares)
     mesh = slit(grid, tuple(zip(columns, depths, strict=True)))
     index, right = mesh.index, mesh.right
@@ -151,9 +167,9 @@ def _laid(points: Array, drops: Array, rows: Array, hip_drop: float, part: str, 
     held = np.concatenate([index[:, 0], index[hip_row, 1:]])  # a straight centre line, and square to it the hip line
     p = spread(rough_shape(mesh), mesh.vertices, mesh.threads, mesh.stiff, held)
     darts, segments, first = [], [], 0
-    for c, depth in mesh.slits:
+    for (c, depth), length in zip(mesh.slits, lengths, strict=True):
         segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 : c + 1]])])
-        darts.append(Dart(p[index[depth, c]], np.stack([p[index[0, c]], p[right[0, c]]])))
+        darts.append(_as_long(p[index[depth, c]], np.stack([p[index[0, c]], p[right[0, c]]]), length))
         first = c
     segments.append(p[np.concatenate([right[:1, first], index[0, first + 1 :]])])
     stretch = stretch_of(p, mesh)
@@ -164,8 +180,17 @@ def _laid(points: Array, drops: Array, rows: Array, hip_drop: float, part: str, 
     waist = length_of(grid[0])
     if not darts:
         return _trued(_without_darts(_trued(open_panel, ()), waist), ())
-    panel = _trued(*_evened(open_panel, darts, waist))
-    return _trued(*_evened(open_panel, darts, 2 * waist - panel.waist_length))  # truing shortens it by a hair
+    panel, wanted = replace(open_panel, darts=tuple(darts)), waist
+    for _ in range(EVENED):  # truing shortens the waist and parts the widths by a hair
+        panel = _trued(*_evened(panel, panel.darts, wanted))
+        wanted += waist - panel.waist_length
+    return panel
+
+
+def _as_long(tip: Array, feet: Array, length: float) -> Dart:
+    """A dart with its point moved along its middle line until it is `length` mm long."""
+    middle = feet.mean(axis=0)
+    return Dart(middle + (tip - middle) * (length / float(np.linalg.norm(tip - middle))), feet)
 
 
 def _in_length(side: Array, length: float, hip_row: int) -> Array:
@@ -185,7 +210,7 @@ def _evened(panel: HalfPanel, darts: Sequence[Dart], waist: float) -> tuple[Half
     for line, dart in zip(segments, [*darts, None], strict=True):
         moved.append(at + (line - line[0]) * (waist / lengths))
         if dart is not None:
-            at = moved[-1][-1] + (dart.feet[1] - dart.feet[0]) * (width / dart.width)
+            at = moved[-1][-1] + (dart.feet[1] - dart.feet[0]) * (width / max(dart.width, 1e-9))
             built.append(Dart(dart.tip, np.stack([moved[-1][-1], at])))
     moved[-1] = moved[-1] + np.linspace(0.0, 1.0, len(moved[-1]))[:, None] * (end - moved[-1][-1])
     return replace(panel, waist=tuple(moved)), built

@@ -58,8 +58,8 @@ def test_darts_and_side_seam_take_in_what_a_flat_draft_does(jobs, name):
 
 
 def test_dart_widths_are_those_of_common_practice():
-    """Common practice, no source: 20 to 40 mm wide, front 9 to 11, back 12 to 14 cm long. Ten clients: backs lie in
-    that width, 2 cm either side of that length; a front as flat as these may need less, never more."""
+    """Common practice, no source: 20 to 40 mm wide, front 3 to 4 1/2, back 4 3/4 to 6 in long, all of one width, the
+    longest nearest the centre back. Ten clients; a front as flat as these may need less width, down to 1 cm."""
     for waist, over, bevel in (
         (60, 24, 6),
         (64, 28, 8),
@@ -76,11 +76,43 @@ def test_dart_widths_are_those_of_common_practice():
         shown = silhouette.preview(silhouette.from_plain(plain), advice=False)
         for half in halves_of(panels_of(shown), 40.0):
             front = half.panel.part == "front"
-            low, high = (70.0, 130.0) if front else (100.0, 160.0)
+            low, high = (80.0, 110.0) if front else (120.0, 150.0)
+            lengths, widths = ([getattr(d, what) for d in half.panel.darts] for what in ("length", "width"))
+            assert front or lengths[0] == max(lengths)
+            assert np.ptp(widths or [0.0]) < 0.2
             assert front or len(half.panel.darts) >= 2
             for dart in half.panel.darts:
                 assert (NARROW if front else 20.0) <= dart.width <= 40.0, (waist, half.name, dart.width)
-                assert low <= dart.length <= high, (waist, half.name, dart.length)
+                assert low - 0.5 <= dart.length <= high + 0.5, (waist, half.name, dart.length)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_cut_line_has_no_steps(jobs, name):
+    """It turns sharply at the corners of the panel, round the vent, and nowhere else."""
+    for piece in jobs[name].garment:
+        if piece.name == "waistband":
+            continue
+        side = np.diff(piece.outline, axis=0, append=piece.outline[:1])
+        way = np.arctan2(side[:, 1], side[:, 0])
+        turn = np.abs((way - np.roll(way, 1) + np.pi) % (2 * np.pi) - np.pi)
+        vented = any("vent" in note.text for note in piece.notes)
+        assert int((turn > np.radians(30)).sum()) == (6 if vented else 4), piece.name
+
+
+def test_both_sides_have_as_many_darts():
+    plain = {
+        "unit": "cm",
+        "girths": {"waist": 80, "hip": 108},
+        "uneven": {"hip_left": 55.5},
+        "pads": {"thickness": "20 mm", "left": {"thickness": "10 mm"}},
+    }
+    shown = silhouette.preview(silhouette.from_plain(plain), advice=False)
+    halves = halves_of(panels_of(shown), 40.0)
+    assert [h.side for h in halves] == ["left", "left", "right", "right"] * 2
+    for of in ("shell", "lining"):
+        counts = {(h.panel.part, h.side): len(h.panel.darts) for h in halves if h.of == of}
+        assert counts["front", "left"] == counts["front", "right"]
+        assert counts["back", "left"] == counts["back", "right"]
 
 
 def test_the_dart_limit_splits_darts():

@@ -10,6 +10,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.asked.sheet import Sheet
+from silhouette.cutting.cut_line import VENT, cut_line
 from silhouette.cutting.foam_pieces import Heading, block, up_arrow, widest_place
 from silhouette.cutting.half_panel import HalfPanel, half_panel
 from silhouette.cutting.panels import PANELS, Cloth, Panels
@@ -19,7 +20,6 @@ from silhouette.shape.curves import Array
 
 BAND: Final = 30.0  #: mm, the finished waistband; common practice, no source
 UNDERLAP: Final = 30.0  #: mm of band under the opening
-VENT: Final = (38.0, 200.0)  #: mm, width and height of the back vent (common practice, no source)
 LINING_SHORTER: Final = 25.0  #: mm; a lining must not show (common practice, no source)
 ZIPS: Final = {"in": (177.8, 203.2, 228.6, 254.0, 304.8), "cm": (180.0, 200.0, 220.0, 250.0, 300.0)}  #: as sold
 
@@ -77,8 +77,8 @@ def garment_piece(half: Half, sheet: Sheet, heading: Heading, zipped: float) -> 
     panel, cloth = half.panel, sheet.cloth
     flip = np.array([-1.0, 1.0]) if half.name.endswith(("front, right", "back, left")) else np.ones(2)
     folded = panel.part == "front"
-    vent = VENT if not folded and _vented(half, sheet) else None
-    outline = _allowed(panel, sheet, 0.0 if folded else cloth.opening_allowance, vent)
+    vent = not folded and _vented(half, sheet)
+    outline = cut_line(panel, cloth, 0.0 if folded else cloth.opening_allowance, vent)
     lines = [Line("cut", outline, closed=True)]
     lines += [Line("sew", line) for line in (panel.side, panel.hem, *panel.waist)]
     lines.append(Line("fold" if folded else "sew", panel.centre))
@@ -133,18 +133,23 @@ def _words(half: Half, sheet: Sheet, heading: Heading, folded: bool) -> list[tup
         (how, 4.2, True),
         (f"in the outline: {sides}{opening}, hem {show(cloth.hem_allowance)}", 3.2, False),
         ("arrow: straight grain, upward", 3.2, False),
-        (
-            f"darts: {', '.join(f'{show(d.width)} wide, {show(d.length)} long' for d in half.panel.darts)}"
-            if half.panel.darts
-            else "no dart",
-            3.2,
-            False,
-        ),
+        (darts_described(half.panel, unit), 3.2, False),
         (" · ".join(t for t in (heading.client, heading.date) if t), 3.2, False),
     ]
 
 
-def _notches(half: Half, zipped: float | None, vent: Any, allowance: float) -> tuple[list[Line], list[Note]]:
+def darts_described(panel: HalfPanel, unit: str) -> str:
+    """Number, width and lengths of the darts of a half panel, from the centre line on."""
+    if not panel.darts:
+        return "no dart: shaped at the side seam alone"
+    lengths = [format_length(d.length, unit, bare=True) for d in panel.darts]
+    number = "1 dart" if len(lengths) == 1 else f"{len(lengths)} darts"
+    last = f"{lengths[-1]} {unit}"
+    long = f"{', '.join(lengths[:-1])} and {last}" if len(set(lengths)) > 1 else last
+    return f"{number}, {format_length(panel.darts[0].width, unit, sixteenths=True)} wide, {long} long"
+
+
+def _notches(half: Half, zipped: float | None, vent: bool, allowance: float) -> tuple[list[Line], list[Note]]:
     """On the side seam at the hip line and half-way up to the waist; on the centre back where zip and vent end."""
     panel = half.panel
     run = np.concatenate([[0.0], np.linalg.norm(np.diff(panel.side, axis=0), axis=1).cumsum()])
@@ -161,83 +166,10 @@ def _notches(half: Half, zipped: float | None, vent: Any, allowance: float) -> t
         lines.append(Line("notch", np.array([[0.0, -zipped], [10.0, -zipped]])))
         notes.append(Note("zip to here", (22.0, -zipped - 1.0), 3.0))
     if vent:
-        y = hem + vent[1]
+        y = hem + VENT[1]
         lines += [Line("notch", np.array([[0.0, y], [10.0, y]])), Line("fold", np.array([[0.0, y], [0.0, hem]]))]
         notes.append(Note("vent from here down", (27.0, y - 1.0), 3.0))
     return lines, notes
-
-
-def _allowed(panel: HalfPanel, sheet: Sheet, opening: float, vent: Any) -> Array:
-    """Cut line round a half panel (N, 2): the sewing lines let out by their allowances, dart mouths peaked.
-
-    Each line is moved out by its own allowance and carried on at both ends; neighbours are cut off where they cross.
-    """
-    import shapely
-
-    seam, hem = sheet.cloth.seam_allowance, sheet.cloth.hem_allowance
-    far = 4.0 * max(seam, hem, opening, VENT[0])
-    corners = (panel.centre[0], panel.hem[0], panel.side[-1], panel.side[0])
-    lines = (panel.hem, panel.side[::-1], _peaked(panel)[::-1])
-    let_out = [
-        _moved_out(_longer(line, far), allowance) for line, allowance in zip(lines, (hem, seam, seam), strict=True)
-    ]
-    out, (top, foot) = opening, panel.centre[[0, -1], 1]
-    edge = [(-out, top + far), (-out, foot - far)]
-    if vent:
-        edge[1:] = [(-out, foot + vent[1]), (-vent[0], foot + vent[1]), (-vent[0], foot - far)]
-    around = [shapely.LineString(edge), *let_out]
-    starts = [_crossing(around[k - 1], around[k], corner) for k, corner in enumerate(corners)]
-    ring = [_between(line, starts[k], starts[(k + 1) % 4])[:-1] for k, line in enumerate(around)]
-    return np.asarray(shapely.get_coordinates(shapely.Polygon(np.concatenate(ring)).exterior.simplify(0.05))[:-1])
-
-
-def _peaked(panel: HalfPanel) -> Array:
-    """The waist from the centre line to the side seam (N, 2), over each dart's mouth the peak that meets it folded."""
-    waist = [panel.waist[0]]
-    for line, dart in zip(panel.waist[1:], panel.darts, strict=True):
-        middle = dart.feet.mean(axis=0) - dart.tip
-        leg = float(np.linalg.norm(dart.feet[0] - dart.tip))
-        waist += [(dart.tip + middle * leg**2 / (middle @ middle))[None], line]
-    return np.concatenate(waist)
-
-
-def _moved_out(line: Array, out: float) -> Any:
-    """A line (N, 2) moved to its right, which is outward for those who go round with the panel on the left."""
-    import shapely
-
-    step = np.diff(line, axis=0)
-    right = np.stack([step[:, 1], -step[:, 0]], axis=-1) / np.linalg.norm(step, axis=1)[:, None]
-    mitre = np.concatenate([right[:1], right[:-1] + right[1:], right[-1:]])
-    mitre /= (mitre * np.concatenate([right[:1], right])).sum(axis=1, keepdims=True)
-    return shapely.LineString(line + out * mitre)
-
-
-def _crossing(one: Any, two: Any, corner: Array) -> Any:
-    """Where two lines cross, nearest to a corner of the sewing lines."""
-    import shapely
-
-    points = shapely.get_parts(shapely.intersection(one, two))
-    return min(points, key=lambda p: shapely.distance(p, shapely.Point(corner))).centroid
-
-
-def _between(line: Any, one: Any, two: Any) -> Array:
-    """The part of a line between two points on it (N, 2)."""
-    import shapely
-    from shapely.ops import substring
-
-    return np.asarray(shapely.get_coordinates(substring(line, line.project(one), line.project(two))))
-
-
-def _longer(line: Array, by: float) -> Array:
-    """A line (N, 2) carried on straight at both ends."""
-    first, last = line[0] - line[1], line[-1] - line[-2]
-    return np.concatenate(
-        [
-            [line[0] + by * first / np.linalg.norm(first)],
-            line[1:-1],
-            [line[-1] + by * last / np.linalg.norm(last)],
-        ]
-    )
 
 
 def waist_of(halves: tuple[Half, ...]) -> float:

@@ -40,6 +40,12 @@ ROWS: Final = 121  #: points of the outlines that templates are drawn from; fine
 #: Gibson–Ashby); taking that as the limit of laying flat is this tool's convention.
 FORGIVEN: Final = 0.10
 
+NO_PIECES: Final = (
+    "Shell and lining: the skirt over these pads turns so sharply that flat cloth with darts cannot follow it, so "
+    "their pieces are left out. Table, panels and side-seam strip still hold; drape the cloth by them, or make "
+    "the pads thinner or their bevel wider and print again."
+)
+
 
 @dataclass(frozen=True, eq=False)
 class Job:
@@ -127,22 +133,22 @@ def heading_of(result: Preview, today: Date) -> Heading:
 def prepare(result: Preview, today: Date) -> Job:
     """Work out everything for one preview.
 
-    Raises `SheetError` when there is no pad, a pad or the skirt cannot be laid flat, or a sheet is narrower than a
-    piece.
+    A skirt that cannot be laid flat leaves out its pieces and says so in `advice`.
+    Raises `SheetError` when there is no pad, a pad cannot be laid flat, or a sheet is narrower than a piece.
     """
     sheet, unit = result.sheet, result.sheet.unit
     heading = heading_of(result, today)
     work = pad_work(result, heading)
     distinct = tuple(dict.fromkeys(work.edges))
     panels, halves, garment = _garment(result, heading)
+    laid = bool(halves)
     cloths = {
         of: lay(
             cloth_outlines(garment, of), sheet.cloth.width, "cloth.width", unit, turns=(0, 180), cell=10.0, orders=3
         )
-        for of in ("shell", "lining")
+        for of in (("shell", "lining") if laid else ())
     }
-    zipped = zip_length(halves[1], unit)
-    advice = tuple(words for t in work.templates if (words := stretch_advice(t)))
+    advice = stretch_advice(work.templates) + (() if laid else (NO_PIECES,))
     bought = buying_list(sheet, work.pads, work.templates, work.sheets, work.covers, work.cloth)
     return Job(
         result=result,
@@ -159,17 +165,18 @@ def prepare(result: Preview, today: Date) -> Job:
         sheets=work.sheets,
         cloth=work.cloth,
         advice=advice,
-        buying=bought + garment_items(cloths, zipped, waist_of(halves), sheet),
-        steps=making_order(result, work.templates, distinct, advice),
+        buying=bought + (garment_items(cloths, zip_length(halves[1], unit), waist_of(halves), sheet) if laid else ()),
+        steps=making_order(result, work.templates, distinct, advice, laid=laid),
     )
 
 
 def _garment(result: Preview, heading: Heading) -> tuple[Panels, tuple[Half, ...], tuple[Piece, ...]]:
+    """What shell and lining are cut by, their half panels and pieces; no panels where cloth cannot lie so."""
     panels, sheet = panels_of(result), result.sheet
     try:
         halves = halves_of(panels, sheet.cloth.dart_limit)
-    except (FoldOver, ValueError) as error:
-        raise SheetError([Fault("cloth", f"the skirt cannot be laid flat: {error}")]) from error
+    except (FoldOver, ValueError):
+        return panels, (), ()
     zipped = zip_length(halves[1], sheet.unit)
     pieces = [garment_piece(half, sheet, heading, zipped) for half in halves]
     at = sum(half.of == "shell" for half in halves)
@@ -196,16 +203,18 @@ def _templates(pads: Sequence[Pad], body: Body) -> tuple[Template, ...]:
     raise SheetError(faults)
 
 
-def stretch_advice(template: Template) -> str:
-    """What to do about a pad that foam alone cannot shape; empty when it forgives the difference."""
-    worst = template.stretch.largest_length
-    if worst <= FORGIVEN:
-        return ""
+def stretch_advice(templates: Sequence[Template]) -> tuple[str, ...]:
+    """What to do about pads that foam alone cannot shape; empty where it forgives the difference."""
+    over = [t for t in templates if t.stretch.largest_length > FORGIVEN]
+    if not over:
+        return ()
+    names = " and ".join(t.name for t in over).capitalize()
+    worst = sorted({f"{100 * t.stretch.largest_length:.0f} %" for t in over})
     return (
-        f"{template.name.capitalize()}: laying it flat changes lengths by up to {100 * worst:.0f} %, more than foam "
-        f"forgives ({100 * FORGIVEN:.0f} %). Slash the paper from the free edge at the fullest place to the middle, "
+        f"{names}: laying flat changes lengths by up to {worst[-1]}, more than foam forgives "
+        f"({100 * FORGIVEN:.0f} %). Slash the paper from the free edge at the fullest place to the middle, "
         "lay it on the figure and let it overlap: that wedge is the dart to cut from the foam and whip together. "
-        "Or cut the piece in two along the hip line and sew it."
+        "Or cut the piece in two along the hip line and sew it.",
     )
 
 

@@ -14,6 +14,7 @@ from silhouette.asked.faults import SheetError
 from silhouette.cli.commands import main
 from silhouette.cutting import job as job_module
 from silhouette.cutting.job import prepare
+from silhouette.cutting.output import template_files
 from silhouette.cutting.paper.booklet import tiled_pdf
 from tests.cutting.workshop import TODAY, seen
 
@@ -110,7 +111,7 @@ def test_stretch_beyond_what_foam_forgives_is_advised(monkeypatch):
     advised = prepare(shown, TODAY)  # its back pads lie over the seat
     monkeypatch.setattr(job_module, "FORGIVEN", 0.20)
     assert not prepare(shown, TODAY).advice
-    assert [a.split(":")[0] for a in advised.advice] == ["Left back", "Right back"]
+    assert [a.split(":")[0] for a in advised.advice] == ["Left back and right back"]
     assert any("dart" in step.words for step in advised.steps)
 
 
@@ -147,3 +148,19 @@ def test_any_sheet_is_prepared_or_refused_in_words(waist, over, thickness, bevel
         assert abs(template.seam_length - template.seam_on_body) < 0.8
     assert all(np.isfinite(row.gains).all() for row in job.panels.rows)
     assert tiled_pdf(job, "letter").startswith(b"%PDF")
+
+
+def test_a_skirt_that_cannot_be_laid_flat_leaves_the_pads_their_templates():
+    plain = {
+        "unit": "mm",
+        "girths": {"waist": 700, "hip": 930},
+        "pads": {"thickness": 60, "bevel": 30, "start": 20, "end": 110},
+        "aim": {"look": "stage"},
+    }
+    shown = silhouette.preview(silhouette.from_plain(plain), advice=False)
+    job = prepare(shown, TODAY)
+    assert len(job.foam) == 4 and job.covers and job.strips and not job.garment
+    assert any("pieces are left out" in words for words in job.advice)
+    files = template_files(shown, "a4", TODAY)
+    assert files["templates-a4.pdf"].startswith(b"%PDF") and b'"shell_pieces": []' in files["templates.json"]
+    assert not any("shell cloth" in item.what for item in job.buying)

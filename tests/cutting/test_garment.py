@@ -9,7 +9,8 @@ import pytest
 import shapely
 
 import silhouette
-from silhouette.cutting.garment_pieces import BAND, LINING_SHORTER, UNDERLAP, VENT, halves_of, metres
+from silhouette.cutting.cut_line import VENT
+from silhouette.cutting.garment_pieces import BAND, LINING_SHORTER, UNDERLAP, halves_of, metres
 from silhouette.cutting.half_panel import NARROW
 from silhouette.cutting.output import template_files
 from silhouette.cutting.panels import panels_of

@@ -8,7 +8,6 @@ import shapely
 
 import silhouette
 from silhouette.cutting.panels import PANELS, panels_of
-from silhouette.cutting.paper.shell_page import panel_cut
 from tests.cutting.workshop import CLIENTS
 
 NAMES = list(CLIENTS)
@@ -88,17 +87,6 @@ def test_side_seams_are_longer_over_the_pads(jobs, name):
             for c in (shell, bare)
         ]
         assert rise == pytest.approx(ways[0] - ways[1], abs=0.01) and 0 < rise < 40
-
-
-def test_panel_widths_to_cut_carry_ease_and_allowances(jobs):
-    for job in jobs.values():
-        cloth = job.result.sheet.cloth
-        allowances = 4 * cloth.seam_allowance + 2 * cloth.opening_allowance
-        for row in job.panels.rows:
-            cut = sum(panel_cut(job, row, k, shell=True) for k in range(4))
-            assert cut == pytest.approx(row.shell + allowances, abs=0.1)
-            lining = sum(panel_cut(job, row, k, shell=False) for k in range(4))
-            assert lining == pytest.approx(row.lining + allowances, abs=0.1)
 
 
 @pytest.mark.parametrize("shell_hip", [-30.0, 40.0])

@@ -6,6 +6,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.cutting.foam_pieces import both
+from silhouette.cutting.garment_pieces import darts_described
 from silhouette.cutting.job import Job
 from silhouette.cutting.paper.ink import Canvas, draw_points, use_pen, write
 from silhouette.cutting.paper.pages import who
@@ -34,11 +35,9 @@ def card_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) ->
     y = put(canvas, table(head, girths, [place.width / 7] * 7, 3.0), place.left, y, place.width) - 5.0
     y = put(canvas, words("Side-seam strip: add to her own block", 4.0, bold=True), place.left, y, place.width) - 1.0
     low = put(canvas, table(*_strip(job), [half / len(_strip(job)[0])] * len(_strip(job)[0]), 3.0), place.left, y, half)
-    beside = put(canvas, words("Darts (shell, lining)", 3.3, bold=True), place.left + half + 6.0, y, half) - 1.0
-    darts = [
-        ((h.name, True), "; ".join(f"{show(d.width)} × {show(d.length)}" for d in h.panel.darts) or "none")
-        for h in job.halves
-    ]
+    beside = put(canvas, words("Darts of each half panel", 3.3, bold=True), place.left + half + 6.0, y, half) - 1.0
+    darts = [((h.name, True), darts_described(h.panel, unit)) for h in job.halves]
+    darts = darts or [(("no pieces", True), "see the making order")]
     built = table((), darts, (34.0, half - 34.0), 2.8, left_columns=2)
     low = min(low, put(canvas, built, place.left + half + 6.0, beside, half)) - 5.0
     use_pen(canvas, "note", 0.2)
@@ -61,17 +60,18 @@ def _facts(job: Job) -> list[tuple[Cell, ...]]:
         (("place", True), places_described(result)),
         (
             ("hip", True),
-            f"{show(hip.body_girth_at_new_hip)} to {show(hip.new_hip_girth)} over loose pads, "
+            f"her own {show(result.body.measures.hip)}; {show(hip.new_hip_girth)} over loose pads, fullest "
             f"{show(hip.new_hip_drop)} below the waist",
         ),
         (
             ("shell", True),
             f"close-fitting {show(result.shell.snug_hip)}, cut to {show(result.shell.hip)} with ease "
-            f"{show(cloth.ease)}; {dressed.below} to the hem {show(dressed.hem_drop)} below the waist",
+            f"{format_length(cloth.ease, unit)}; {dressed.below} to the hem {show(dressed.hem_drop)} below the waist",
         ),
         (
             ("lining", True),
-            f"cut to {show(float(job.panels.lining.girth.max()))} at its fullest, ease {show(cloth.lining_ease)}",
+            f"cut to {show(float(job.panels.lining.girth.max()))} at its fullest, with ease "
+            f"{format_length(cloth.lining_ease, unit)}",
         ),
     ]
     if result.sheet.aim.hip is not None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from silhouette.asked.lengths import format_length
 from silhouette.cutting.job import Job
-from silhouette.cutting.paper.ink import Canvas, draw_join, draw_line, draw_points, use_pen, write
+from silhouette.cutting.paper.ink import Canvas, draw_join, draw_line, draw_points, use_pen, width_of, write
 from silhouette.cutting.paper.setting import (
     Place,
     begin,
@@ -61,11 +61,10 @@ def first_page(
 
 def _summary(job: Job) -> str:
     unit = job.heading.unit
-    figure = job.result.figure
-    before, after = format_length(figure.body_girth_at_new_hip, unit), format_length(figure.new_hip_girth, unit)
+    before, after = (format_length(mm, unit) for mm in (job.result.body.measures.hip, job.result.new_hip_girth))
     wanted = job.result.sheet.aim.hip
     given = f", wanted {format_length(wanted, unit)}" if wanted is not None else ""
-    return f"hip {before} to {after} over the pads{given}"
+    return f"hip {before}, {after} over the pads{given}"
 
 
 def _legend(canvas: Canvas, job: Job, x: float, y: float, width: float) -> float:
@@ -94,9 +93,11 @@ def _page_map(
                 spread.rows * (h - OVERLAP) + OVERLAP,
             )
         )
+    names = [width_of(short_name(spread.piece.name), 2.4, False) for spread, _ in spreads]
     scale = 0.2
     while scale > 0.02:
-        rows = _rows([(w * scale, h * scale) for w, h in sizes], width)
+        wide = [max(w * scale, name) for (w, _), name in zip(sizes, names, strict=True)]
+        rows = _rows(wide, width)
         if sum(max(sizes[k][1] * scale for k in row) + 6.0 for row in rows) <= room:
             break
         scale *= 0.95
@@ -106,20 +107,19 @@ def _page_map(
         left = x
         for k in row:
             _mini(canvas, *spreads[k], left, top - high, scale)
-            left += max(sizes[k][0] * scale, 22.0) + 5.0
+            left += wide[k] + 5.0
         top -= high + 6.0
 
 
-def _rows(sizes: Sequence[tuple[float, float]], width: float) -> list[list[int]]:
+def _rows(wide: Sequence[float], width: float) -> list[list[int]]:
     rows: list[list[int]] = [[]]
     used = 0.0
-    for k, (w, _) in enumerate(sizes):
-        w = max(w, 22.0) + 5.0
+    for k, w in enumerate(wide):
         if rows[-1] and used + w > width:
             rows.append([])
             used = 0.0
         rows[-1].append(k)
-        used += w
+        used += w + 5.0
     return rows
 
 

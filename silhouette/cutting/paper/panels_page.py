@@ -35,7 +35,7 @@ def _panels(
     shell, bare, unit = job.panels.shell, job.panels.bare, job.heading.unit
     hem, rise = float(shell.drops[-1]), max(0.0, job.panels.rises[side])
     widest = shell.widths[:, 2 * side : 2 * side + 2].max(axis=0)
-    n = scale_for((float(widest.sum()) + 110.0, hem + rise + 20.0), (room[0] - 4.0, room[1] - 12.0))
+    n = scale_for((float(widest.sum()) + 110.0, hem + rise + 20.0), (room[0] - 4.0, room[1] - 18.0))
     x, top = corner[0], corner[1] + room[1]
     write(canvas, f"{name} (1 : {n:g})", x, top - 3.5, 3.6, bold=True)
     zero = top - 8.0 - rise / n
@@ -61,7 +61,7 @@ def _panels(
     if rise > 0.5:
         texts = f"side waist raised {format_length(rise, unit, sixteenths=True)}"
         write(canvas, texts, x + room[0] / 2, zero + rise / n + 1.0, 2.6, anchor="middle")
-    _bar(canvas, x + room[0] / 2, zero - hem / n, n, unit)
+    _bar(canvas, x + room[0] / 2, zero - hem / n - 6.0, n, unit)
 
 
 def _round(over: Array, hem: float) -> Array:
@@ -73,16 +73,16 @@ def _round(over: Array, hem: float) -> Array:
 
 def _gains(canvas: Canvas, job: Job, panel: int, way: float, start: Array, n: float) -> None:
     """Level lines with the gain of this panel written at its side seam."""
-    unit, free = job.heading.unit, float("inf")
-    anchor = "start" if way > 0 else "end"
-    for row in job.panels.rows:
+    unit = job.heading.unit
+    anchor, written = "start" if way > 0 else "end", list[float]()
+    for row in sorted(job.panels.rows, key=lambda r: not r.name):  # named levels first
         y, wide = float(start[1] - row.drop / n), row.panels_shell[panel] / n
         use_pen(canvas, "carve")
         draw_points(canvas, np.array([[start[0], y], [start[0] + way * wide, y]]))
         if row.name:
             write(canvas, row.name, float(start[0] + way * 2.0), y + 0.8, 2.3, anchor=anchor)
-        if row.gains[panel] > 0.5 and (row.name or free - y > 2.8):
-            free = y
+        if row.gains[panel] > 0.5 and all(abs(other - y) > 2.8 for other in written):
+            written.append(y)
             texts = format_length(row.gains[panel], unit, sixteenths=True, sign=True)
             write(canvas, texts, float(start[0] + way * (wide + 1.5)), y - 0.8, 2.3, anchor=anchor)
 

@@ -31,7 +31,7 @@ def shell_page(canvas: Canvas, place: Place, job: Job, number: int, last: int) -
         y,
         place.width,
     )
-    title = "Half panels, centre line to side seam, darts closed: ease and allowances are in"
+    title = "Half panels, centre line to side seam, darts closed: ease is in, allowances are not"
     y = put(canvas, words(title, 3.4, bold=True), place.left, y - 3.0, place.width) - 1.0
     y = put(
         canvas,
@@ -64,7 +64,7 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
     ]
 
     def show(mm: float, sign: bool = False) -> str:
-        return format_length(mm, unit, sign=sign, bare=True) if abs(mm) > 0.5 or not sign else "–"
+        return format_length(mm, unit, sign=sign, bare=True) if abs(mm) > 1.0 or not sign else "–"
 
     rows = [
         (
@@ -84,14 +84,6 @@ def _girths(job: Job, place: Place) -> Callable[[float], Any]:
     return lambda size: table(head, rows, [first, *[rest] * (len(head) - 1)], size, pad=0.45)
 
 
-def panel_cut(job: Job, row: Row, panel: int, *, shell: bool) -> float:
-    """Width to cut for one half panel at one level, mm: ease and allowances included, darts closed."""
-    cloth = job.result.sheet.cloth
-    width = row.panels_shell[panel] if shell else row.panels_lining[panel]
-    opening = cloth.opening_allowance if panel % 2 else 0.0
-    return width + cloth.seam_allowance + opening
-
-
 def _panels(job: Job, place: Place) -> Callable[[float], Any]:
     unit = job.heading.unit
     shown = (0, 1) if job.panels.same else (0, 1, 2, 3)
@@ -101,8 +93,8 @@ def _panels(job: Job, place: Place) -> Callable[[float], Any]:
         (
             _name(r, unit),
             format_length(r.drop, unit, bare=True),
-            *(format_length(panel_cut(job, r, k, shell=False), unit, bare=True) for k in shown),
-            *((format_length(panel_cut(job, r, k, shell=True), unit, bare=True), True) for k in shown),
+            *(format_length(r.panels_lining[k], unit, bare=True) for k in shown),
+            *((format_length(r.panels_shell[k], unit, bare=True), True) for k in shown),
         )
         for r in job.panels.rows
     ]
@@ -136,9 +128,9 @@ def _closing(job: Job) -> str:
             "lines; the pieces and the strip have it."
         )
     parts.append(
-        f"Ease: shell {show(cloth.ease)}, lining {show(cloth.lining_ease)} in all. Allowances: "
-        f"{show(cloth.seam_allowance)} at each side seam, {show(cloth.opening_allowance)} at the centre back for the "
-        "zip. Waist and hem allowances are on the pieces alone."
+        f"Ease: shell {format_length(cloth.ease, unit)}, lining {format_length(cloth.lining_ease, unit)} in all. On "
+        f"the pieces are allowances of {show(cloth.seam_allowance)} at waist and side seams, "
+        f"{show(cloth.opening_allowance)} at the centre back for the zip and {show(cloth.hem_allowance)} at the hem."
     )
     shell = job.result.shell
     if shell.tight:
@@ -148,7 +140,7 @@ def _closing(job: Job) -> str:
         )
     if job.result.dressed.after.cut.below == "straight":
         parts.append(
-            "For a closer figure peg the skirt (cloth.below): 1 in (25 mm) off the back panel at the knee at each side "
-            "seam, running out at the fullest level (common practice, no source)."
+            "For a closer figure peg the skirt (below, under [cloth] in the sheet): 1 in (25 mm) off the back panel at "
+            "the knee at each side seam, running out at the fullest level (common practice, no source)."
         )
     return " ".join(parts)

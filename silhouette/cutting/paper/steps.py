@@ -29,14 +29,16 @@ class Step:
 
 
 def making_order(
-    result: Preview, templates: Sequence[Template], edges: Sequence[Edge], advice: Sequence[str]
+    result: Preview, templates: Sequence[Template], edges: Sequence[Edge], advice: Sequence[str], *, laid: bool = True
 ) -> tuple[Step, ...]:
-    """The numbered list for one preview; empty when it has no pads."""
+    """The numbered list for one preview; `laid` tells whether shell and lining have pieces."""
     sewn = any(t.part == "front" for t in templates) and any(t.part == "back" for t in templates)
     joined = (_SEW,) if sewn else ()
     firm = result.sheet.cloth.cover_stretch < FIRM
     return (
         _measure({e.foam for e in edges}, result.sheet.unit),
+        _PRINT,
+        _garment(laid),
         *_CUT,
         *((_carve(sewn),) if any(e.bevel > 0 for e in edges) else ()),
         *_joined(result.pads),
@@ -59,18 +61,24 @@ def _measure(foams: Iterable[float], unit: str) -> Step:
     )
 
 
-_CUT: Final = (
-    Step(
-        "Check the print and cut out the paper",
-        "Measure the square on every page: 100 mm inside, 4 in outside. Join pages at the lettered crosses. "
-        "Cut the pieces out on the heavy line.",
-    ),
-    Step(
+_PRINT: Final = Step(
+    "Check the print and cut out the paper",
+    "Measure the square on the first page: 100 mm inside, 4 in outside. Join pages at the lettered crosses. "
+    "Cut the pieces out on the heavy line.",
+)
+
+
+def _garment(laid: bool) -> Step:
+    pieces = "By the full-size pieces, allowances included; or by" if laid else "By"
+    return Step(
         "Cut shell and lining",
-        "By the full-size pieces, allowances included; or by her own block and the side-seam strip, which adds "
-        "what the pads take, all of it at the side seams. The lining goes by the body. Fold darts to the centre; "
-        "baste and try on before anything is trimmed.",
-    ),
+        f"{pieces} her own block and the side-seam strip, which adds what the pads take, all of it at the side seams. "
+        "The lining goes by the body. Fold darts to the centre, those of the lining as loose pleats if you like; baste "
+        "and try on before anything is trimmed.",
+    )
+
+
+_CUT: Final = (
     Step(
         "Mark the foam",
         "Lay the pieces as on the foam layout, printed face up, arrows as drawn. Trace round them; mark "

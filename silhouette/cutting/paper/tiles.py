@@ -29,6 +29,7 @@ FOOT: Final = 9.0  #: mm below the frame for the page's name
 OVERLAP: Final = 16.0  #: mm shared by neighbouring pages
 ROOM: Final = 2.0  #: mm kept round a piece
 SQUARE: Final = 101.6  #: mm; the larger of the two scale squares
+PLACES: Final = 5  #: of a grid of pages under a piece that are tried along and across
 TURNS: Final = (0, *sorted(range(-40, 46, 5), key=abs)[1:])  #: degrees a piece may be turned to save a page
 
 
@@ -64,10 +65,10 @@ class Tiling:
         step_x, step_y = w - OVERLAP, h - OVERLAP
         _, _, width, height = self.piece.bounds
         across, down = self.columns * step_x + OVERLAP, self.rows * step_y + OVERLAP
-        # One page across or down: the piece in its middle. More: it starts at one end of the grid or at the other,
-        # whichever cuts fewer of its words apart.
-        lefts = [(width - w) / 2] if self.columns == 1 else [-ROOM, width + ROOM - across]
-        feet = [(height - h) / 2] if self.rows == 1 else [height + ROOM - down, -ROOM]
+        # One page across or down: the piece in its middle. More: it starts at one end of the grid, at the other or
+        # between, whichever cuts fewest of its words apart.
+        lefts = [(width - w) / 2] if self.columns == 1 else np.linspace(-ROOM, width + ROOM - across, PLACES).tolist()
+        feet = [(height - h) / 2] if self.rows == 1 else np.linspace(height + ROOM - down, -ROOM, PLACES).tolist()
         grids = [
             [
                 Tile(r, c, (left + c * step_x, foot + (self.rows - 1 - r) * step_y))

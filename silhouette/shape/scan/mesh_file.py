@@ -23,7 +23,7 @@ LARGEST: Final = 60_000_000  #: bytes (this tool's convention: 60 000 vertices a
 MOST_TRIANGLES: Final = 1_000_000
 MOST_PIECES: Final = 500  #: meshes, primitives, nodes, solids
 LARGEST_HEAD: Final = 4_000_000  #: bytes of the head of a GLB
-Stamp = tuple[int, int, int]  #: when a file was last written, its size, its number on the disk
+Stamp = tuple[int, int, int, int]  #: when a file was last written and changed, its size, its number on the disk
 
 
 class UnreadableMeshError(ValueError):
@@ -57,7 +57,7 @@ def stamp_of(place: Path) -> Stamp:
         raise UnreadableMeshError(
             f"{state.st_size / 1e6:.0f} MB; at most {LARGEST / 1e6:.0f} MB are read: save it with fewer triangles"
         )
-    return state.st_mtime_ns, state.st_size, state.st_ino
+    return state.st_mtime_ns, state.st_ctime_ns, state.st_size, state.st_ino
 
 
 def read_mesh(place: Path) -> tuple[Array, Indices]:

@@ -14,6 +14,7 @@ from silhouette.shape.support import girth_of, products, turn_of
 
 Indices = NDArray[np.intp]
 
+HOLE: Final = 60.0  #: mm; loose ends of a section nearer than this are the rim of a hole
 ROUND: Final = 64  #: directions in which a part is looked at
 MOST_CUTS: Final = 2_000_000  #: triangles cut, all levels together: more is no scan of a body
 MOST_ENDS: Final = 600  #: loose ends of one section: more are no small holes

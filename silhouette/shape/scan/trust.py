@@ -2,7 +2,7 @@
 
 Limits are this tool's convention. Of 30 sampled women without clothes (``tests/learn_shape``) the mean way from skin
 to a taut outline was at most 1.1 mm from the waist to near the hip and 0.1 mm on the thighs, a side moved at most 3.3
-mm in 4 mm of height, and a thigh's girth at most 9 mm; the middle of the waist stood 0.6 ± 0.7° before the knees.
+mm in 4 mm of height, and a thigh's girth at most 9 mm.
 """
 
 from __future__ import annotations
@@ -13,12 +13,12 @@ from typing import Final
 import numpy as np
 
 from silhouette.shape.scan.landmarks import STEP, Placed, Profile
+from silhouette.shape.scan.leaning import lean_of
 from silhouette.shape.scan.slices import Part
 from silhouette.shape.support import turn_of
 
 LEAN: Final = 3.0  #: degrees to a side that are refused; to front or back, where posture adds its own, they are said
-STOOPED: Final = 5.5  #: degrees to front or back that are refused
-POSTURE: Final = np.array([0.0, 0.6])  #: degrees to the left and to the front that upright women lean
+STOOPED: Final = 4.5  #: degrees to front or back that are refused
 GROWN: Final = 0.86  #: both legs just below the parting, over the fullest girth above: less is half-way down the thigh
 SIDEWAYS: Final = 16.0  #: mm that a side moves from one level to the next where an arm or a hand joins it
 FOLDS: Final = (4.0, 3.0)  #: mm from cloth to its taut outline, on the trunk and on the thighs
@@ -29,7 +29,7 @@ WORST: Final = 30.0  #: mm between the scan and the body drawn through it; beyon
 
 def reasons_against(scan: Placed, profile: Profile, *, legs_given: bool) -> Iterator[str]:
     """Why a scan is refused, each in a sentence."""
-    aside, ahead = _leaning(scan, profile)
+    aside, ahead = lean_of(scan)
     for angle, most, ways in ((aside, LEAN, ("left", "right")), (ahead, STOOPED, ("front", "back"))):
         if abs(angle) > most:
             way = ways[0] if angle > 0 else ways[1]
@@ -55,22 +55,12 @@ def doubts_about(scan: Placed, profile: Profile) -> Iterator[str]:
     if len(girths) > 1 and np.abs(np.diff(girths)).max() > EDGE:
         drop = scan.waist - heights[int(np.argmax(np.abs(np.diff(girths))))]
         worn.append(f"an edge round the legs {drop:.0f} mm below the waist")
-    ahead = _leaning(scan, profile)[1]
+    ahead = lean_of(scan)[1]
     if abs(ahead) > LEAN:
-        yield f"leans {abs(ahead):.1f}° to the {'front' if ahead > 0 else 'back'}: levels run askew by as much"
+        way = "front" if ahead > 0 else "back"
+        yield f"leans {abs(ahead):.1f}° to the {way}, more than {LEAN:g}°: levels run askew, if it is not her posture"
     if worn:
         yield f"she seems to wear something ({', '.join(worn)}): scan her in what lies close"
-
-
-def _leaning(scan: Placed, profile: Profile) -> tuple[float, float]:
-    """Degrees to the left and to the front of the line from between the knees to the middle of the waist."""
-    low = [np.mean([p.middle for p in parts], axis=0) for _, parts in _between(profile, scan.knee, scan.knee + 30)]
-    high = [parts[0].middle for _, parts in _between(profile, scan.waist - 12, scan.waist + 1)]
-    if not low or not high:
-        return 0.0, 0.0
-    across = np.mean(high, axis=0) - np.mean(low, axis=0)
-    aside, ahead = np.degrees(np.arctan2(across, scan.waist - scan.knee - 20)) - POSTURE
-    return float(aside), float(ahead)
 
 
 def _grown(profile: Profile) -> Iterator[str]:

@@ -13,8 +13,8 @@ from silhouette.shape.curves import Array, along, monotone
 from silhouette.shape.dimensions import Measures
 from silhouette.shape.learnt import BLENDED, ease
 from silhouette.shape.scan.arcs import MIRROR, halves_of_outline, leg_arcs
-from silhouette.shape.scan.landmarks import HOLE, Placed, body_parts
-from silhouette.shape.scan.slices import Part, TornMeshError, hull, sections
+from silhouette.shape.scan.landmarks import Placed, body_parts
+from silhouette.shape.scan.slices import HOLE, Part, TornMeshError, hull, sections
 from silhouette.shape.sizing import FINE, middle_of, rows_of
 from silhouette.shape.support import DIRECTIONS, girth_of, support
 

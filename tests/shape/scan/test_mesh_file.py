@@ -198,3 +198,25 @@ def test_a_file_that_changes_is_read_again(tmp_path):
     assert np.ptp(second.outer[..., 0]) > np.ptp(first[0].outer[..., 0])
     with pytest.raises(UnreadableMeshError):
         stamp_of(tmp_path / "none.ply")
+
+
+def test_a_figure_is_not_borrowed_from_a_scan_that_has_changed(tmp_path):
+    """As the page does while a control is moved: same length, same date as before, another woman."""
+    mesh, _ = woman(0)
+    place = saved(mesh, tmp_path / "her.ply")
+    asked = hers(0, place)
+    before = silhouette.preview(asked)
+    thicker = silhouette.with_values(asked, {"pads.thickness": 25})
+    assert silhouette.preview(thicker, before.figure).body is before.body
+    old = place.stat()
+    wider = mesh.copy()
+    wider.vertices = wider.vertices * [1.03, 1, 1]
+    saved(wider, place)
+    os.utime(place, ns=(old.st_atime_ns, old.st_mtime_ns))
+    assert (place.stat().st_size, place.stat().st_mtime_ns) == (old.st_size, old.st_mtime_ns)
+    after = silhouette.preview(thicker, before.figure, advice=False)
+    assert np.ptp(after.body.outer[..., 0]) > np.ptp(before.body.outer[..., 0])
+    assert np.abs(after.figure.before.h - before.figure.before.h).max() > 1
+    place.unlink()
+    with pytest.raises(silhouette.SheetError, match="no such file"):
+        silhouette.preview(thicker, before.figure)

@@ -6,7 +6,11 @@ import numpy as np
 import pytest
 import trimesh
 
+from silhouette import SheetError
 from silhouette.shape.scan.fit import ScanFit
+from silhouette.shape.scan.leaning import lean_of
+from silhouette.shape.scan.scanned import scan_mesh
+from silhouette.shape.scan.trust import LEAN
 from silhouette.shape.tape import tape_round
 from tests.shape.scan.scans import (
     LEG,
@@ -109,21 +113,55 @@ def test_touching_thighs_are_told_apart_by_the_mesh(tmp_path):
     assert body.inner[0, 1:, :, 0].min() > 0 and body.inner[1, 1:, :, 0].max() < 0
 
 
-@pytest.mark.parametrize(("angle", "axis", "way"), [(5, [0, 1, 0], "right"), (9, [1, 0, 0], "back")])
-def test_leaning_is_refused(angle, axis, way, tmp_path):
+WAYS = {"front": ([1, 0, 0], -1), "back": ([1, 0, 0], 1), "left": ([0, 1, 0], -1), "right": ([0, 1, 0], 1)}
+
+
+def leaning(mesh: trimesh.Trimesh, way: str, degrees: float) -> trimesh.Trimesh:
+    """A mesh, z up and facing +y, leaning to a side of hers (her left is -x in a file)."""
+    axis, sign = WAYS[way]
+    turned = mesh.copy()
+    turned.apply_transform(trimesh.transformations.rotation_matrix(np.radians(sign * degrees), axis))
+    return turned
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("number", range(6))
+def test_two_degrees_pass_and_four_are_too_many(number, way, tmp_path):
+    """Turned by so much about an axis, six women whose own posture is not known to the tool."""
+    mesh, at = woman(number)
+    for degrees in (2.0, 4.0):
+        place = saved(leaning(mesh, way, degrees), tmp_path / f"{degrees:.0f}.ply")
+        found = lean_of(scan_mesh(hers(number, place, scan_front="y", scan_knee=at["knee"])))
+        much = found[way in ("front", "back")] * (-1 if way in ("right", "back") else 1)
+        assert (much > LEAN) == (degrees > LEAN) and much == pytest.approx(degrees, abs=1.0)
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_figure_of_ellipses_leans_as_it_was_turned(way, tmp_path):
+    legs = np.concatenate([[[0, 40, 120, 84, 60], [50, 36, 42, 84, 0]], LEG * [1, 1, 1, 1, 0]])  # with feet
+    plumb = ellipse_woman(TRUNK * [1, 1, 1, 0], legs, across=90)
+    for degrees, word in ((2.0, ""), (4.0, "leans")):
+        place = saved(leaning(plumb, way, degrees), tmp_path / f"{degrees:.0f}.ply")
+        asked = sheet(place, ELLIPSES, scan_front="y", scan_waist=1040.0, scan_hip=830.0)
+        try:
+            said = "; ".join(fit_of(asked).doubts)
+        except SheetError as error:
+            said = str(error)
+        assert ("leans" in said) == bool(word), (degrees, said)
+        assert not word or f"to the {way}, more than" in said
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_leaning_far_is_refused(way, tmp_path):
     mesh, _ = woman(0)
-    leaning = mesh.copy()
-    leaning.apply_transform(trimesh.transformations.rotation_matrix(np.radians(angle), axis))
-    text = refusal(hers(0, saved(leaning, tmp_path / "leaning.ply"), scan_front="y"))
+    text = refusal(hers(0, saved(leaning(mesh, way, 7.0), tmp_path / "leaning.ply"), scan_front="y"))
     assert "leans" in text and "more than" in text and way in text.split("leans")[1]
 
 
 def test_a_posture_a_little_forward_is_said(tmp_path):
     mesh, _ = woman(0)
-    mesh = mesh.copy()
-    mesh.apply_transform(trimesh.transformations.rotation_matrix(np.radians(-4), [1, 0, 0]))
-    fit = fit_of(hers(0, saved(mesh, tmp_path / "forward.ply")))
-    assert any(doubt.startswith("leans 4.") and "front" in doubt for doubt in fit.doubts)
+    fit = fit_of(hers(0, saved(leaning(mesh, "front", 4.0), tmp_path / "forward.ply")))
+    assert any(doubt.startswith("leans ") and "to the front, more than 3°" in doubt for doubt in fit.doubts)
 
 
 def test_legs_grown_together_are_refused_and_parted_where_the_crotch_is_given(tmp_path):

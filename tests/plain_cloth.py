@@ -4,8 +4,8 @@ import numpy as np
 from scipy.optimize import minimize
 from scipy.spatial import ConvexHull
 
+from silhouette.cloth.chain import Strips
 from silhouette.cloth.foam_curve import Law
-from silhouette.cloth.taut import Strips
 
 
 def plain_girth(strips: Strips, foam: Law, pull: float) -> float:

@@ -12,10 +12,10 @@ from typing import Final
 
 import numpy as np
 
+from silhouette.cloth.chain import Strips
 from silhouette.cloth.cut_girths import CutGirths, shell_girths
 from silhouette.cloth.foam_curve import Foam, foam_of_sheet
 from silhouette.cloth.strips import Rows, strips_on
-from silhouette.cloth.taut import Strips
 from silhouette.cloth.worn import Worn, felt, lying_on, under_shell
 from silhouette.shape.curves import Array
 from silhouette.shape.figure import Figure

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from silhouette.cloth.taut import THIN, Strips
+from silhouette.cloth.chain import THIN, Strips
 from silhouette.shape.body import Body
 from silhouette.shape.curves import Array, along, columns_at
 from silhouette.shape.cuts import cuts

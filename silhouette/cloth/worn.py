@@ -14,8 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from silhouette.cloth.chain import Strips
 from silhouette.cloth.foam_curve import Law
-from silhouette.cloth.taut import SLACK_TENSION, TEAR_TENSION, Rest, Strips, rest
+from silhouette.cloth.taut import SLACK_TENSION, TEAR_TENSION, Rest, rest
 from silhouette.shape.curves import Array
 
 FELT_OVER = 20.0  # mm; pressure is averaged over this much of the girth, about the width of a fingertip or sensor

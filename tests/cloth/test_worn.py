@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 from scipy.special import ellipe
 
+from silhouette.cloth.chain import Strips
 from silhouette.cloth.foam_curve import Foam
-from silhouette.cloth.taut import TEAR_TENSION, Strips, rest
+from silhouette.cloth.taut import TEAR_TENSION, rest
 from silhouette.cloth.worn import energy, felt, lying_on, under_shell
 from tests.plain_cloth import plain_girth
 

@@ -12,9 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.cloth.foam_curve import Law
-from silhouette.shape.curves import Array
-
-Flags = NDArray[np.bool_]
+from silhouette.shape.curves import Array, Flags
 
 THIN: Final = 0.05  #: mm; foam thinner than this is taken as rigid
 #: 1/mm²; stiffness that holds the cloth off the body: it sinks in by less than a ten-thousandth of a mm

@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from silhouette.shape.curves import Array
+from silhouette.shape.curves import Array, between
 from silhouette.shape.tape import Tape
 
 WINDOW: Final = 30.0  #: mm down the figure
@@ -67,8 +67,8 @@ def isolated_turn(tape: Tape) -> tuple[Array, Array]:
     margin = 3 * half
     places = np.arange(0.0, drops[-1], STEP)
     fine = np.arange(-margin, len(places) + margin) * STEP
-    at = np.clip(np.searchsorted(middle, fine) - 1, 0, len(middle) - 2)
-    share = np.clip((fine - middle[at]) / (middle[at + 1] - middle[at]), 0.0, 1.0)[:, None]
+    at, share = between(middle, fine)
+    share = np.clip(share, 0.0, 1.0)[:, None]
     slope = slope[at] * (1 - share) + slope[at + 1] * share
     turn = slope[: -2 * half] - slope[2 * half :]
     beside = (turn[: -4 * half] + turn[4 * half :]) / 2

@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from silhouette.cloth.rays import sides_of
-from silhouette.cloth.threads import Flags, hang, reach_at
-from silhouette.shape.curves import Array
+from silhouette.cloth.threads import hang, reach_at
+from silhouette.shape.curves import Array, Flags
 
 HELD: Final = 4  #: levels held at most; between them the cut hardly holds
 ROUNDS: Final = 6  #: hoops fitted at most, each with the others as they are

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from silhouette.cloth.shell import Shell
-from silhouette.shape.curves import Array, columns_at
+from silhouette.shape.curves import Array, between, columns_at
 from silhouette.shape.pads import Pad
 
 
@@ -39,8 +39,8 @@ def _press(pad: Pad, share: Array, shell: Shell) -> Pad:
     body = shell.figure.body
     away = -body.arc[pad.half]
     drop, aside = -pad.inner[..., 2].ravel(), -pad.flat[..., 0].ravel()
-    upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
-    down = np.clip((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]), 0.0, 1.0)
+    upper, down = between(body.drops, drop)
+    down = np.clip(down, 0.0, 1.0)
     kept = np.zeros(len(drop))
     for level, weight in ((upper, 1 - down), (upper + 1, down)):
         index, fraction = columns_at(away, level, aside)

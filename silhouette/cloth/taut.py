@@ -18,10 +18,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from silhouette.cloth.chain import Flags, Net, Polygon, Pressed, Strips, after
+from silhouette.cloth.chain import Net, Polygon, Pressed, Strips, after
 from silhouette.cloth.foam_curve import Law
 from silhouette.cloth.ring import FEW, solve_ring
-from silhouette.shape.curves import Array
+from silhouette.shape.curves import Array, Flags
 from silhouette.shape.support import turn_of
 
 SLACK_TENSION = 1e-2  # N/m; below it the cloth only lies on

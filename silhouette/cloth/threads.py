@@ -6,11 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from silhouette.shape.curves import Array
-
-Flags = NDArray[np.bool_]
+from silhouette.shape.curves import Array, Flags
 
 PAST: Final = 1e-9  #: mm; a level this far above a thread touches it
 

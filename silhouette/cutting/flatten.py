@@ -10,12 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.asked.faults import SilhouetteError
-from silhouette.shape.curves import Array
-
-Ints = NDArray[np.int64]
+from silhouette.shape.curves import Array, Ints
 
 _ROUNDS = 120
 _SETTLED = 5e-5  # relative fall of the energy in a round below which no point moves by more than about 0.1 mm

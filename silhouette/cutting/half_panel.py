@@ -13,14 +13,11 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.cutting.flatten import Stretch
 from silhouette.cutting.unrolled import length_of
 from silhouette.cutting.woven import rough_shape, slit, spread, stretch_of
-from silhouette.shape.curves import Array
-
-Ints = NDArray[np.int64]
+from silhouette.shape.curves import Array, between
 
 Places = tuple[tuple[float, float], ...]
 
@@ -144,8 +141,8 @@ def row_drops(end: float, hip_drop: float) -> Array:
 
 def on_rows(points: Array, drops: Array, rows: Array, shares: Array) -> Array:
     """The surface at other levels (R, C, 3), its points at `shares` (C,) of the way along each level."""
-    at = np.clip(np.searchsorted(drops, rows, side="right") - 1, 0, len(drops) - 2)
-    f = ((rows - drops[at]) / (drops[at + 1] - drops[at]))[:, None, None]
+    at, share = between(drops, rows)
+    f = share[:, None, None]
     flat = points[at, :, :2] * (1 - f) + points[at + 1, :, :2] * f
     run = np.concatenate([np.zeros((len(rows), 1)), np.linalg.norm(np.diff(flat, axis=1), axis=2).cumsum(axis=1)], 1)
     built = np.empty((len(rows), len(shares), 3))

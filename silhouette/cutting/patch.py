@@ -12,16 +12,13 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.shape.body import Body
-from silhouette.shape.curves import Array
+from silhouette.shape.curves import Array, Ints
 from silhouette.shape.draft import FlatPad
 from silhouette.shape.layers import carved
 from silhouette.shape.laying import on_body
 from silhouette.shape.pads import Pad, foam_beneath
-
-Ints = NDArray[np.int64]
 
 SPACING: Final = 6.0  #: mm between mesh points; about 2,000 on a large pad
 CORNER: Final = 0.2  #: radians by which an outline turns at a corner that must stay one

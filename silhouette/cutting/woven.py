@@ -6,13 +6,10 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from silhouette.cutting.flatten import FoldOver, Stretch
 from silhouette.cutting.unrolled import triangle_areas
-from silhouette.shape.curves import Array
-
-Ints = NDArray[np.int64]
+from silhouette.shape.curves import Array, Ints
 
 LEVEL: Final = 30.0  #: how much stiffer the level lines are than the threads down
 SEAM: Final = 300.0  #: and the side seam

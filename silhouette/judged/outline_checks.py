@@ -13,7 +13,7 @@ from silhouette.cloth.dressed import DressedPair
 from silhouette.judged.advice import content, thinner
 from silhouette.judged.finding import Advice, Check, Finding, handy, place, set_all
 from silhouette.judged.limits import LIMITS, Limit
-from silhouette.shape.curves import Array
+from silhouette.shape.curves import Array, between
 from silhouette.shape.tape import Tape
 
 STEP: Final = 5.0  #: mm between the drops at which outlines are compared
@@ -26,8 +26,8 @@ def _outlines(dressed: DressedPair) -> tuple[Array, Array, Array, Array]:
     """Even drops (N,) to the hem, the 24 directions, and dressed outlines (N, 24) before and after."""
     drops = dressed.after.drops
     even = np.arange(0.0, drops[-1], STEP)
-    at = np.clip(np.searchsorted(drops, even, side="right") - 1, 0, len(drops) - 2)
-    f = ((even - drops[at]) / (drops[at + 1] - drops[at]))[:, None]
+    at, share = between(drops, even)
+    f = share[:, None]
     directions = dressed.after.outline.directions
     every = len(directions) // EYES
 

@@ -10,6 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]  #: what every function of the package takes and gives, of any shape
+Ints = NDArray[np.int64]  #: places in arrays
+Flags = NDArray[np.bool_]
 
 
 def monotone(x: ArrayLike, y: ArrayLike, at: ArrayLike) -> Array:
@@ -61,6 +63,18 @@ def along(points: Array) -> Array:
     length = np.zeros(points.shape[:-1])
     np.cumsum(np.hypot(x[..., 1:] - x[..., :-1], y[..., 1:] - y[..., :-1]), axis=-1, out=length[..., 1:])
     return length
+
+
+def between(levels: Array, at: Array) -> tuple[NDArray[np.intp], Array]:
+    """Which of ascending ``levels`` (L,) is the upper neighbour of each of ``at`` (N,), and the share of the way on.
+
+    Beyond the ends the nearest pair is taken, and the share is below 0 or above 1.
+
+    >>> between(np.array([0.0, 10.0, 30.0]), np.array([5.0, 20.0, 40.0]))
+    (array([0, 1, 1]), array([0.5, 0.5, 1.5]))
+    """
+    index = np.clip(np.searchsorted(levels, at, side="right") - 1, 0, len(levels) - 2)
+    return index, np.asarray((at - levels[index]) / (levels[index + 1] - levels[index]))
 
 
 def columns_at(table: Array, row: NDArray[np.intp], wanted: Array) -> tuple[NDArray[np.intp], Array]:

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from silhouette.shape.body import Body
-from silhouette.shape.curves import Array, columns_at
+from silhouette.shape.curves import Array, between, columns_at
 from silhouette.shape.draft import FlatPad
 
 #: Points of the body's grid on either side over which the ways outward are evened out, in turn, until foam that
@@ -98,8 +98,8 @@ def on_body(flat: FlatPad, body: Body, side: int, sign: float, evened: int = 0) 
         if np.any(np.interp(flat.outline[:, 1], body.drops, arc[:, -1]) < flat.outline[:, 0]):
             raise ValueError("wider than the body: it reaches the other side seam")
     drop = flat.drop.ravel()
-    upper = np.clip(np.searchsorted(body.drops, drop, side="right") - 1, 0, len(body.drops) - 2)
-    f = ((drop - body.drops[upper]) / (body.drops[upper + 1] - body.drops[upper]))[:, None]
+    upper, down = between(body.drops, drop)
+    f = down[:, None]
     laid, foam = np.zeros((len(drop), 6)), np.full(len(drop), np.inf)
     for level, weight in ((upper, 1 - f), (upper + 1, f)):
         index, share = columns_at(arc, level, flat.distance.ravel())

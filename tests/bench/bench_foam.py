@@ -21,10 +21,10 @@ from scipy.optimize import brentq
 
 from silhouette import preview, read_sheet, with_values
 from silhouette.cli.axes import read_axes
+from silhouette.cloth.chain import Strips
 from silhouette.cloth.foam_curve import Foam
 from silhouette.cloth.shell import Shell
 from silhouette.cloth.strips import strips_on
-from silhouette.cloth.chain import Strips
 from silhouette.cloth.worn import under_shell
 from silhouette.search.natural import most_natural
 from silhouette.search.sweep import sweep

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
+from weakref import WeakKeyDictionary
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 _NAMES: Final = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
@@ -77,22 +78,22 @@ def bare(address: str) -> str:
     return address.partition("?")[0]
 
 
+#: Contexts that are free again, by browser and settings: making one costs more than many a test does in it.
+_FREE: Final[WeakKeyDictionary[Any, dict[str, list[Any]]]] = WeakKeyDictionary()
+_USUAL: Final = {"viewport": {"width": 1440, "height": 900}, "reduced_motion": "reduce", "accept_downloads": True}
+
+
 class Watched:
-    """A page in a context of its own. ``close`` fails when it ever asked another host or logged an error."""
+    """A fresh tab with no cookie and nothing stored, in a context that no one else has while it is open. ``close``
+    fails when it ever asked another host or logged an error."""
 
     def __init__(
         self, browser: Any, address: str, *, expect_errors: bool = False, table: bool = True, **context: Any
     ) -> None:
         self.address = bare(address)
         self.expect_errors = expect_errors
-        self.context = browser.new_context(
-            **{
-                "viewport": {"width": 1440, "height": 900},
-                "reduced_motion": "reduce",
-                "accept_downloads": True,
-                **context,
-            }
-        )
+        self._free = _FREE.setdefault(browser, {}).setdefault(json.dumps(context, sort_keys=True), [])
+        self.context = self._free.pop() if self._free else browser.new_context(**{**_USUAL, **context})
         self.foreign: list[str] = []
         self.errors: list[str] = []
         self.replies: list[Any] = []
@@ -147,7 +148,11 @@ class Watched:
         return dict(self.state(page)["work"]["sheet"])
 
     def close(self) -> None:
-        self.context.close()
+        self.context.remove_listener("request", self._asked)
+        for page in self.context.pages:
+            page.close()
+        self.context.clear_cookies()
+        self._free.append(self.context)
         assert self.foreign == []
         # a browser logs every refused request by itself; what the page logs or throws is what counts
         own = [e for e in self.errors if not (self.expect_errors and e.startswith("Failed to load resource"))]

@@ -157,7 +157,7 @@ def test_a_traced_woman_is_met_and_her_photographs_stay_in_the_page(
     """Nine points a side: traced levels within 3 mm (a pixel of the screen is 1 mm there), nine tenths of all levels
     within 4 mm in breadth and depth and 5 mm at the back. Seventeen: all levels. Girths as taped."""
     sent: list[tuple[str, bytes]] = []
-    watched.context.on("request", lambda r: sent.append((r.url, r.post_data_buffer or b"")))
+    watched.page.on("request", lambda r: sent.append((r.url, r.post_data_buffer or b"")))
     page = begin(watched, woman, folder)
     before = woman.off(watched.sheet())
     for view, path in photographs.items():

@@ -194,7 +194,7 @@ CORNERS = (
 def test_any_sheet_gives_closed_solids_and_finite_numbers_or_a_clear_refusal():
     tried, whole = 0, 0
 
-    @settings(max_examples=60, deadline=None, phases=PHASES)
+    @settings(max_examples=40, deadline=None, phases=PHASES)
     @given(wide_sheets())
     def holds(keys):
         nonlocal tried, whole
@@ -204,13 +204,13 @@ def test_any_sheet_gives_closed_solids_and_finite_numbers_or_a_clear_refusal():
     for corner in CORNERS:
         holds = example(corner)(holds)
     holds()
-    assert tried >= 60 and whole >= 0.75 * tried, f"{whole} of {tried} were built"
+    assert tried >= 40 and whole >= 0.75 * tried, f"{whole} of {tried} were built"
 
 
 def is_whole_or_clearly_refused(keys) -> bool:
     """True for a preview that is whole; the assertions fail for one that is not, and for a refusal that says little."""
     try:
-        seen = silhouette.preview(sheet(keys))
+        seen = silhouette.preview(sheet(keys), advice=False)
     except SheetError as error:
         assert error.faults and all(f.place and f.message and "nan" not in str(f) for f in error.faults)
         return False

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import tomllib
 from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 from typing import Any, Final
@@ -23,7 +24,7 @@ from silhouette.asked.writing import starter_sheet
 from silhouette.judged.limits import stock
 from silhouette.page import fittings, templates_job
 from silhouette.page.answers import SHOWN, all_advice, answer, controls, preview_for
-from silhouette.page.buying import foam_words
+from silhouette.page.buying import foam_words_for
 from silhouette.page.clients_folder import Folder, Kept
 from silhouette.page.guard import Guard, broken
 from silhouette.page.handover import handover_html, static_text
@@ -89,8 +90,9 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         return JSONResponse({"changes": dict(laid.changes), "words": laid.words})
 
     async def buying(body: Mapping[str, Any]) -> Response:
-        words = await run_in_threadpool(foam_words, preview_for(sheet_in(body), body.get("show"), root))
-        return JSONResponse({"words": words})
+        sheet, show = from_plain(sheet_in(body), root), body.get("show")
+        unit = show if show in SHOWN else sheet.unit
+        return JSONResponse({"words": await run_in_threadpool(foam_words_for, replace(sheet, unit=unit))})
 
     async def advised(body: Mapping[str, Any]) -> Response:
         return JSONResponse(all_advice(preview_for(sheet_in(body), body.get("show"), root)))

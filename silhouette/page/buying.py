@@ -2,8 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import lru_cache
+
 from silhouette.asked.lengths import format_length
-from silhouette.pipeline import Preview
+from silhouette.asked.readings import Client
+from silhouette.asked.sheet import Aim, Sheet
+from silhouette.pipeline import Preview, preview
+
+_KEPT = 64  #: sheets whose foam is remembered: steps back and forth, variants, this tool's convention
+
+
+def foam_words_for(sheet: Sheet) -> str:
+    """:func:`foam_words` of a sheet, remembered where nothing but the sheet counts: a scan's file may change."""
+    bare = replace(sheet, client=Client(size=sheet.client.size), aim=Aim())  # no name and no wish changes foam
+    return _words_for.__wrapped__(bare) if sheet.body.scan else _words_for(bare)
+
+
+@lru_cache(_KEPT)
+def _words_for(sheet: Sheet) -> str:
+    return foam_words(preview(sheet, advice=False))
 
 
 def foam_words(result: Preview) -> str:

@@ -29,7 +29,7 @@ def test_a_written_sheet_reads_back_exactly(plain: dict[str, Any]) -> None:
     assert read_text(sheet_toml(sheet)) == sheet
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(plain_sheets(), plain_sheets())
 def test_written_over_another_sheet_it_still_reads_back_exactly(was: dict[str, Any], now: dict[str, Any]) -> None:
     old, new = usable(was), usable(now)

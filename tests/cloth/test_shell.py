@@ -1,6 +1,7 @@
 """The shell over a whole padded figure: girth to cut, what is worn, what the cloth does, and how it is judged."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from silhouette.cloth.pressed import pressed_pads
 from silhouette.cloth.shell import Shell
 from silhouette.cloth.strips import strips_on
 from silhouette.cloth.worn import SNUG_PULL, under_shell
+from silhouette.shape.figure import figure_of
 from silhouette.shape.solids import pad_solid
 
 IN = 25.4
@@ -30,6 +32,12 @@ def sheet(**changes):
     return silhouette.with_values(silhouette.from_plain(SOUND), {k.replace("__", "."): v for k, v in changes.items()})
 
 
+@lru_cache(maxsize=32)
+def previewed(asked):
+    """With advice left out: what is tried here is the cloth, and one test of the advice by itself."""
+    return silhouette.preview(asked, advice=False)
+
+
 @pytest.mark.parametrize(
     "changes",
     [
@@ -43,7 +51,7 @@ def sheet(**changes):
 )
 def test_strips_carry_the_tape(changes):
     # An independent hull (scipy, Qhull) round the strips' foam reads what the tape over the pads reads.
-    figure = silhouette.preview(sheet(**changes)).figure
+    figure = previewed(sheet(**changes)).figure
     rows = np.flatnonzero(figure.after.girth - figure.before.girth > 0.05)
     strips = strips_on(figure, rows)
     faces = strips.body + strips.loose[..., None] * strips.outward
@@ -52,7 +60,7 @@ def test_strips_carry_the_tape(changes):
 
 
 def test_without_a_shell_the_verdict_is_that_of_loose_foam():
-    seen = silhouette.preview(sheet())
+    seen = previewed(sheet())
     assert not seen.shell.given
     assert seen.shell.worn_girth == pytest.approx(seen.tape_after.girth, abs=0.0)
     assert seen.shell.cut_hip == pytest.approx(seen.shell.snug_hip + seen.sheet.cloth.ease)
@@ -62,8 +70,8 @@ def test_without_a_shell_the_verdict_is_that_of_loose_foam():
 @pytest.mark.xfail(strict=True, reason="a known fault: 4.2 % of the foam is pressed out at one hip, 4 % were promised")
 def test_close_fitting_shell_pulls_as_said_and_presses_little():
     for grade in ("35/15", "35/50"):
-        open_sheet = silhouette.preview(sheet(foam__grade=grade))
-        closed = silhouette.preview(sheet(foam__grade=grade, cloth__shell_hip=open_sheet.shell.snug_hip)).shell
+        open_sheet = previewed(sheet(foam__grade=grade))
+        closed = previewed(sheet(foam__grade=grade, cloth__shell_hip=open_sheet.shell.snug_hip)).shell
         at_hip = closed.worn.tension[closed.rows == closed.figure.new_hip_row]
         assert at_hip == pytest.approx([SNUG_PULL], rel=1e-2)
         # 35 mmHg = 4.67 kPa is felt as uncomfortable: Sen'i Gakkaishi 47(6):282
@@ -71,7 +79,7 @@ def test_close_fitting_shell_pulls_as_said_and_presses_little():
 
 
 def test_lining_lies_over_the_body_with_its_own_ease():
-    figure = silhouette.preview(sheet(cloth__lining_ease=12.0, cloth__ease=40.0)).figure
+    figure = previewed(sheet(cloth__lining_ease=12.0, cloth__ease=40.0)).figure
     lining = lining_girths(figure)
     assert 44 * IN + 11.5 < lining.hip < 1.01 * 44 * IN + 12  # the fullest of the zone, within 1 % of the hip
     assert lining.girth[0] == pytest.approx(32 * IN + 12, abs=0.5)
@@ -80,7 +88,7 @@ def test_lining_lies_over_the_body_with_its_own_ease():
 def test_shell_cut_by_the_rule_of_thumb_squeezes():
     # Common practice, no source: four pads of 1 in on a 44 in hip are "four inches added". The tape over loose foam
     # reads more than that, so a 48 in shell squeezes; how much is what this project is asked to report.
-    seen = silhouette.preview(sheet(cloth__shell_hip=48 * IN))
+    seen = previewed(sheet(cloth__shell_hip=48 * IN))
     assert seen.figure.rule_of_thumb == pytest.approx(48 * IN)
     assert seen.new_hip_girth > 48.8 * IN
     assert seen.shell.worn_girth[seen.figure.new_hip_row] == pytest.approx(48 * IN, abs=0.5)
@@ -90,15 +98,15 @@ def test_shell_cut_by_the_rule_of_thumb_squeezes():
 
 
 def test_loose_shell_changes_nothing():
-    loose = silhouette.preview(sheet())
-    seen = silhouette.preview(sheet(cloth__shell_hip=loose.new_hip_girth + 30))
+    loose = previewed(sheet())
+    seen = previewed(sheet(cloth__shell_hip=loose.new_hip_girth + 30))
     assert not seen.shell.tight
     assert seen.shell.worn_figure is seen.figure
     assert [f.severity for f in seen.findings][: len(loose.findings)] == [f.severity for f in loose.findings]
 
 
 def test_worn_figure_lies_between_body_and_loose_pads():
-    seen = silhouette.preview(sheet(cloth__shell_hip=46.5 * IN))
+    seen = previewed(sheet(cloth__shell_hip=46.5 * IN))
     worn = seen.tape_worn
     assert (worn.h <= seen.tape_after.h + 1e-9).all() and (worn.h >= seen.tape_before.h - 1e-9).all()
     rows = seen.shell.rows
@@ -109,8 +117,8 @@ def test_worn_figure_lies_between_body_and_loose_pads():
 
 def test_checks_judge_what_is_worn():
     # 1 1/2 in foam is obvious for its bulk; a shell that squeezes it brings the measured girths down.
-    loose = {f.check: f for f in silhouette.preview(sheet(pads__thickness=1.25 * IN)).findings}
-    worn = {f.check: f for f in silhouette.preview(sheet(pads__thickness=1.25 * IN, cloth__shell_hip=47 * IN)).findings}
+    loose = {f.check: f for f in previewed(sheet(pads__thickness=1.25 * IN)).findings}
+    worn = {f.check: f for f in previewed(sheet(pads__thickness=1.25 * IN, cloth__shell_hip=47 * IN)).findings}
     for check in ("added girth",):
         assert worn[check].measured < loose[check].measured - 1e-3
     assert worn["waist to hip"].measured > loose["waist to hip"].measured
@@ -123,15 +131,15 @@ def test_pressure_warns_above_35_mmHg_and_its_advice_holds():
     finding = next(f for f in hard.findings if f.check == "pressure")
     assert finding.severity == "watch" and finding.measured > 4.67
     eased = silhouette.with_values(hard.sheet, dict(finding.changes))
-    assert next(f for f in silhouette.preview(eased).findings if f.check == "pressure").severity == "fine"
-    soft = silhouette.preview(sheet(foam__grade="35/15", cloth__shell_hip=47 * IN))
+    assert next(f for f in previewed(eased).findings if f.check == "pressure").severity == "fine"
+    soft = previewed(sheet(foam__grade="35/15", cloth__shell_hip=47 * IN))
     assert next(f for f in soft.findings if f.check == "pressure").measured == pytest.approx(
         finding.measured * 1.5 / 5.0, rel=0.02
     )  # at one shape pressure goes with firmness
 
 
 def test_shell_that_cannot_close_is_said_to_be_so():
-    seen = silhouette.preview(sheet(cloth__shell_hip=44.05 * IN))
+    seen = previewed(sheet(cloth__shell_hip=44.05 * IN))
     assert not seen.shell.closes
     pull = next(f for f in seen.findings if f.check == "cloth pull")
     assert pull.severity == "obvious" and "no cloth would close" in pull.message
@@ -140,16 +148,14 @@ def test_shell_that_cannot_close_is_said_to_be_so():
 
 
 def test_stretching_cloth_squeezes_less():
-    stiff, soft = (
-        silhouette.preview(sheet(cloth__shell_hip=46 * IN, **more)).shell for more in ({}, {"cloth__stretch": 20.0})
-    )
+    stiff, soft = (previewed(sheet(cloth__shell_hip=46 * IN, **more)).shell for more in ({}, {"cloth__stretch": 20.0}))
     assert soft.worn_hip > stiff.worn_hip and soft.tension < stiff.tension
-    same = silhouette.preview(sheet(cloth__shell_hip=46 * IN, cloth__stiffness=3000.0)).shell
+    same = previewed(sheet(cloth__shell_hip=46 * IN, cloth__stiffness=3000.0)).shell
     assert same.worn_hip == pytest.approx(soft.worn_hip)  # 20 % under 600 N/m is 3000 N/m
 
 
 def test_pressed_pads_follow_the_cloth_and_stay_closed():
-    seen = silhouette.preview(sheet(cloth__shell_hip=46 * IN))
+    seen = previewed(sheet(cloth__shell_hip=46 * IN))
     pads = pressed_pads(seen.shell, seen.pads)
     for pad, loose in zip(pads, seen.pads, strict=True):
         solid = pad_solid(pad)
@@ -162,7 +168,7 @@ def test_pressed_pads_follow_the_cloth_and_stay_closed():
 def test_report_keeps_the_contract_and_adds_what_is_worn():
     from silhouette.shown.report import report
 
-    plain = report(silhouette.preview(sheet(cloth__shell_hip=46 * IN)))
+    plain = report(previewed(sheet(cloth__shell_hip=46 * IN)))
     assert 46 * IN - 0.5 < plain["worn_hip_girth_mm"] < 46 * IN + 3  # the fullest of the zone, cut at the new hip
     hip = next(r for r in plain["girths"] if r["level"] == "hip")
     assert hip["before_mm"] < hip["worn_mm"] < hip["after_mm"]
@@ -192,13 +198,13 @@ def test_bad_foam_and_cloth_are_named(table, key, said):
     assert any(f.place.startswith(key) and said in f.message for f in caught.value.faults), caught.value
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.floats(0.02, 1.0), st.sampled_from(["35/15", "35/50"]), st.floats(6, 40))
 def test_any_shell_gives_a_worn_figure(tight, grade, foam):
-    loose = silhouette.preview(sheet(pads__thickness=foam, foam__grade=grade))
-    own, over = float(loose.tape_before.girth.max()), loose.new_hip_girth
+    loose = figure_of(sheet(pads__thickness=foam, foam__grade=grade))
+    own, over = float(loose.before.girth.max()), loose.new_hip_girth
     cut = max(own + tight * (over - own), 44 * IN)
-    shell = Shell(silhouette.preview(sheet(pads__thickness=foam, foam__grade=grade, cloth__shell_hip=cut)).figure)
+    shell = Shell(figure_of(sheet(pads__thickness=foam, foam__grade=grade, cloth__shell_hip=cut)))
     assert np.isfinite(shell.worn_girth).all()
     assert own - 0.5 <= shell.worn_hip <= over + 1e-6
     assert np.isfinite(shell.pressure).all() and shell.tension >= 0
@@ -206,7 +212,7 @@ def test_any_shell_gives_a_worn_figure(tight, grade, foam):
 
 def test_mirrored_figures_are_solved_by_halves_alike():
     # The half chain with shared strips on the mid-plane is the same equilibrium as the whole loop.
-    figure = silhouette.preview(sheet(cloth__shell_hip=46 * IN)).figure
+    figure = previewed(sheet(cloth__shell_hip=46 * IN)).figure
     shell = Shell(figure)
     strips, loose = strips_on(figure, shell.rows), figure.after.girth[shell.rows]
     assert strips.twin
@@ -216,5 +222,5 @@ def test_mirrored_figures_are_solved_by_halves_alike():
     assert half.tension == pytest.approx(whole.tension, rel=1e-6)
     assert half.pressure == pytest.approx(whole.pressure, rel=1e-4, abs=1e-4)
     assert half.girth == pytest.approx(whole.girth, abs=1e-5)
-    uneven = silhouette.preview(sheet(pads__right__thickness=12.7)).figure
+    uneven = previewed(sheet(pads__right__thickness=12.7)).figure
     assert not strips_on(uneven, shell.rows).twin

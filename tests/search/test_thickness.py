@@ -37,11 +37,11 @@ def client(rng):
     )
 
 
-def test_forty_clients_get_the_hip_they_want():
+def test_twenty_clients_get_the_hip_they_want():
     # The thickness returned is put back into the sheet and previewed whole: within 0.2 mm of what was wanted.
     rng = np.random.default_rng(20030211)
     worst = 0.0
-    for _ in range(40):
+    for _ in range(20):
         sheet = client(rng)
         own = silhouette.preview(sheet, advice=False)
         hip = hip_for(own.figure)
@@ -106,7 +106,7 @@ def test_look_agrees_with_severity():
     for thick in (10, 20, 26, 30, 34, 40):
         for bevel in (0, 25, 60):
             asked = silhouette.with_values(silhouette.from_plain(PLAIN), {"pads.thickness": thick, "pads.bevel": bevel})
-            for finding in silhouette.preview(asked).findings:
+            for finding in silhouette.preview(asked, advice=False).findings:
                 look = look_of(finding)
                 assert {"fine": look <= 0, "watch": 0 <= look <= 1, "obvious": look >= 1}[finding.severity]
 

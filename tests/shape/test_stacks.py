@@ -162,7 +162,7 @@ def drawn(chance: random.Random) -> dict[str, Any]:
 
 def test_random_sets_of_pads_are_closed_and_clear_of_themselves_or_refused():
     """Closed: trimesh on what an STL gives back. Crossing: CGAL through libigl."""
-    for place, solid in solids_of_random_pads(drawn, 24, 14):
+    for place, solid in solids_of_random_pads(drawn, 16, 10):
         assert read_back(solid).is_watertight and solid.volume > 0, place
         assert crossing_depth(solid) < DEEPEST, place
 

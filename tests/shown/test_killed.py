@@ -76,7 +76,7 @@ def test_a_recovery_killed_at_every_step_is_finished_by_the_next(tmp_path: Path)
             assert not list(out.glob(".unfinished-*"))
             if not again:
                 break
-            second += 7  # every step of the writing, every seventh of the recovery
+            second += 11  # every step of the writing, every eleventh of the recovery
     raise AssertionError("the writing never came to its end")
 
 

@@ -73,7 +73,7 @@ export function createAnswer(state, look, openFindings) {
   }
 
   function key(unit) {
-    return JSON.stringify([state.work.sheet.pads, state.work.sheet.girths, state.work.sheet.drops, state.work.sheet.widths, state.work.sheet.foam, unit]);
+    return JSON.stringify([{ ...state.work.sheet, client: state.work.sheet.client?.size, aim: null }, unit]); // no name and no wish changes foam
   }
 
   /** How much of a foam sheet the pieces need: asked for only once the hand rests. */

@@ -440,7 +440,7 @@ def test_what_a_screen_reader_hears(watched: Watched) -> None:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [1440, 390])
 def test_accessibility_audit(browser: Any, address: str, scheme: str, width: int) -> None:
-    """axe-core finds nothing serious: the whole page on either face, with a fault and empty; every drawer and dialog."""
+    """axe-core finds nothing serious: on the page with either face, a fault or nobody; in every drawer and dialog."""
     from axe_playwright_python.sync_playwright import Axe
 
     axe = Axe()

@@ -67,7 +67,7 @@ def isolated_turn(tape: Tape) -> tuple[Array, Array]:
     margin = 3 * half
     places = np.arange(0.0, drops[-1], STEP)
     fine = np.arange(-margin, len(places) + margin) * STEP
-    at, share = between(middle, fine)
+    at, share = between(middle, np.asarray(fine, dtype=np.float64))
     share = np.clip(share, 0.0, 1.0)[:, None]
     slope = slope[at] * (1 - share) + slope[at + 1] * share
     turn = slope[: -2 * half] - slope[2 * half :]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -47,8 +48,12 @@ def body_key(result: Preview) -> str:
     >>> len(body_key(silhouette.preview(silhouette.read_sheet("demo"))))
     16
     """
-    before = result.dressed.before
-    kept = (result.body.outer.tobytes(), before.outline.h.tobytes(), before.drops.tobytes())
+    return _key(result.body, result.dressed.before)
+
+
+@lru_cache(maxsize=16)
+def _key(body: Body, before: Dressed) -> str:
+    kept = (body.outer.tobytes(), before.outline.h.tobytes(), before.drops.tobytes())
     return hashlib.sha256(b"".join(kept)).hexdigest()[:16]
 
 
@@ -173,6 +178,7 @@ def drafts_of(result: Preview) -> list[dict[str, Any]]:
     ]
 
 
+@lru_cache(maxsize=16)
 def _few(count: int) -> Array:
     """About thirty places of many, both ends among them."""
     return np.unique(np.linspace(0, count - 1, 31).round().astype(int))

@@ -229,7 +229,7 @@ def option_plain(option: Option) -> PlainOption:
 
 
 def _mm(value: float) -> float:
-    return float(np.round(value, 3))  # as the lists round, so that a drop is found again among them
+    return round(float(value) * 1000.0) / 1000.0  # as the lists round, so that a drop is found again among them
 
 
 def _list(values: Any) -> Any:

@@ -17,6 +17,7 @@ from silhouette.asked.sheet import PARAMETERS, SIDES, parameter_for, value_at
 from silhouette.cloth.cut_girths import lining_girths
 from silhouette.page.care import CARE
 from silhouette.page.grids import body_key, drafts_of, grids_of, pack
+from silhouette.page.looks import LOOKS
 from silhouette.page.tracing import contact_of, own_outline
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
@@ -179,6 +180,7 @@ def controls() -> list[dict[str, Any]]:
             "label": p.label,
             "kind": p.kind,
             "help": p.help,
+            "looks": LOOKS[p.key],
             "low": p.low,
             "high": p.high,
             "step": p.step,

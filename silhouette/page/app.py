@@ -35,13 +35,41 @@ from silhouette.page.sweep_job import Sweeps, axes_in
 from silhouette.shape.figure import Figure
 
 WORTH_PACKING: Final = 48_000  #: bytes of an answer from which on it is packed
-Handler = Callable[[Request], Awaitable[Response]]
+Body = Mapping[str, Any]
+Answering = Callable[[Body], Awaitable[Response]]  #: what a path does with the body that was sent to it
 _KINDS: Final = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
 
 
 def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
     """The application for one clients' folder, answering on one port of this machine to whoever has a key."""
-    folder, sweeps = Folder(root), Sweeps()
+    folder = Folder(root)
+    page = _files()
+    answering = {
+        **_at_the_desk(root),
+        **_in_the_book(folder),
+        **_at_fittings(folder),
+        **_leaving_the_page(root),
+    }
+    app = Starlette(
+        routes=[
+            Route("/", page),
+            Route("/page/{name}", page),
+            Route("/paper/{name}/{file}", _papers(root)),
+            *(Route(path, _with_body(answers), methods=["POST"]) for path, answers in answering.items()),
+        ],
+        exception_handlers={
+            Refused: _refused,
+            SheetError: _faulty,
+            OutputError: _unwritten,
+            HTTPException: _not_found,
+            Exception: _failed,
+        },
+    )
+    return Guard(app, port, keys)
+
+
+def _files() -> Callable[[Request], Awaitable[Response]]:
+    """The static files, packed once."""
     files = {entry.name: static_text(entry.name) for entry in resources.files(__package__).joinpath("static").iterdir()}
     packed = {name: gzip.compress(text.encode("utf-8"), mtime=0) for name, text in files.items()}
 
@@ -55,7 +83,24 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
             return Response(packed[name], media_type=kind, headers=headers)
         return Response(files[name], media_type=kind)
 
-    async def start(body: Mapping[str, Any]) -> Response:
+    return page
+
+
+def _papers(root: Path) -> Callable[[Request], Awaitable[Response]]:
+    """Templates that were written, as links that open."""
+
+    async def paper(request: Request) -> Response:
+        place = templates_job.written(root, request.path_params["name"], request.path_params["file"])
+        return FileResponse(place, content_disposition_type="inline", filename=place.name)
+
+    return paper
+
+
+def _at_the_desk(root: Path) -> dict[str, Answering]:
+    """What the page asks while a client lies on the table."""
+    sweeps = Sweeps()
+
+    async def start(body: Body) -> Response:
         return JSONResponse(
             {
                 "controls": controls(),
@@ -66,9 +111,38 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
             }
         )
 
-    last: list[Figure] = []  # of a control that is being moved; what the next step leaves alone is borrowed from it
+    async def proposed(body: Body) -> Response:
+        show = body.get("show")
+        laid = await run_in_threadpool(proposal, from_plain(sheet_in(body), root), show if show in SHOWN else None)
+        return JSONResponse({"changes": dict(laid.changes), "words": laid.words})
 
-    async def look(body: Mapping[str, Any]) -> Response:
+    async def buying(body: Body) -> Response:
+        sheet, show = from_plain(sheet_in(body), root), body.get("show")
+        unit = show if show in SHOWN else sheet.unit
+        return JSONResponse({"words": await run_in_threadpool(foam_words_for, replace(sheet, unit=unit))})
+
+    async def advised(body: Body) -> Response:
+        return JSONResponse(all_advice(preview_for(sheet_in(body), body.get("show"), root)))
+
+    async def mapped(body: Body) -> Response:
+        lines = sweeps.lines(from_plain(sheet_in(body), root), *axes_in(body))
+        return StreamingResponse(lines, media_type="application/x-ndjson")
+
+    return {
+        "/start": start,
+        "/preview": _looking(root),
+        "/advice": advised,
+        "/propose": proposed,
+        "/buying": buying,
+        "/map": mapped,
+    }
+
+
+def _looking(root: Path) -> Answering:
+    """The picture and the numbers of a sheet; what the next step of a moving control leaves alone is borrowed."""
+    last: list[Figure] = []
+
+    async def look(body: Body) -> Response:
         moving = body.get("moving") is True
         like = last[0] if moving and last else None
 
@@ -84,81 +158,41 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         headers = {"Content-Encoding": "gzip"}  # every browser takes it, and on this machine nobody else asks
         return Response(gzip.compress(texts, 1, mtime=0), media_type="application/octet-stream", headers=headers)
 
-    async def proposed(body: Mapping[str, Any]) -> Response:
-        show = body.get("show")
-        laid = await run_in_threadpool(proposal, from_plain(sheet_in(body), root), show if show in SHOWN else None)
-        return JSONResponse({"changes": dict(laid.changes), "words": laid.words})
+    return look
 
-    async def buying(body: Mapping[str, Any]) -> Response:
-        sheet, show = from_plain(sheet_in(body), root), body.get("show")
-        unit = show if show in SHOWN else sheet.unit
-        return JSONResponse({"words": await run_in_threadpool(foam_words_for, replace(sheet, unit=unit))})
 
-    async def advised(body: Mapping[str, Any]) -> Response:
-        return JSONResponse(all_advice(preview_for(sheet_in(body), body.get("show"), root)))
+def _in_the_book(folder: Folder) -> dict[str, Answering]:
+    """Clients listed, opened, saved, copied, renamed and deleted, and what they were before."""
 
-    async def listing(body: Mapping[str, Any]) -> Response:
+    async def listing(body: Body) -> Response:
         return JSONResponse({"clients": folder.listing(), "gone": folder.gone()})
 
-    async def copied(body: Mapping[str, Any]) -> Response:
+    async def copied(body: Body) -> Response:
         return JSONResponse({"name": folder.copy(body.get("name"), body.get("to")).name})
 
-    async def renamed(body: Mapping[str, Any]) -> Response:
+    async def renamed(body: Body) -> Response:
         return JSONResponse({"name": folder.rename(body.get("name"), body.get("to")).name})
 
-    async def removed(body: Mapping[str, Any]) -> Response:
+    async def removed(body: Body) -> Response:
         folder.remove(body.get("name"))
         return JSONResponse({})
 
-    async def paper(request: Request) -> Response:
-        place = templates_job.written(root, request.path_params["name"], request.path_params["file"])
-        return FileResponse(place, content_disposition_type="inline", filename=place.name)
-
-    async def opened(body: Mapping[str, Any]) -> Response:
+    async def opened(body: Body) -> Response:
         return JSONResponse(_described(folder, folder.read(body.get("name"))))
 
-    async def saved(body: Mapping[str, Any]) -> Response:
+    async def saved(body: Body) -> Response:
         kept = folder.save(body.get("name"), sheet_in(body), body.get("base"), body.get("variants"))
         return JSONResponse(_described(folder, kept))
 
-    async def mark(body: Mapping[str, Any]) -> Response:
+    async def mark(body: Body) -> Response:
         return JSONResponse({"mark": folder.read(body.get("name")).mark})
 
-    async def earlier(body: Mapping[str, Any]) -> Response:
+    async def earlier(body: Body) -> Response:
         if "version" in body:
             return JSONResponse({"sheet": _plain(folder.read_earlier(body.get("name"), body["version"]))})
         return JSONResponse({"versions": folder.earlier(body.get("name"))})
 
-    async def fitted(body: Mapping[str, Any]) -> Response:
-        return JSONResponse(await run_in_threadpool(fittings.listed, folder, body))
-
-    async def fitting(body: Mapping[str, Any]) -> Response:
-        kept, said = await run_in_threadpool(fittings.record, folder, body)
-        return JSONResponse({"mark": kept.mark, **said})
-
-    async def unfitted(body: Mapping[str, Any]) -> Response:
-        kept = await run_in_threadpool(fittings.take_back, folder, body)
-        return JSONResponse({"mark": kept.mark})
-
-    async def mapped(body: Mapping[str, Any]) -> Response:
-        lines = sweeps.lines(from_plain(sheet_in(body), root), *axes_in(body))
-        return StreamingResponse(lines, media_type="application/x-ndjson")
-
-    async def handover(body: Mapping[str, Any]) -> Response:
-        result = preview_for(sheet_in(body), body.get("show"), root)
-        return Response(await run_in_threadpool(handover_html, result), media_type="text/html")
-
-    async def cut(body: Mapping[str, Any]) -> Response:
-        result = preview_for(sheet_in(body), None, root)
-        job = await run_in_threadpool(templates_job.start, result, root, body.get("name"))
-        return StreamingResponse(job, media_type="application/x-ndjson")
-
-    taken: dict[str, Callable[[Mapping[str, Any]], Awaitable[Response]]] = {
-        "/start": start,
-        "/preview": look,
-        "/advice": advised,
-        "/propose": proposed,
-        "/buying": buying,
+    return {
         "/clients": listing,
         "/clients/copy": copied,
         "/clients/rename": renamed,
@@ -167,34 +201,44 @@ def page_app(root: Path, port: int, keys: Keys) -> ASGIApp:
         "/clients/save": saved,
         "/clients/mark": mark,
         "/clients/earlier": earlier,
-        "/fittings": fitted,
-        "/fittings/record": fitting,
-        "/fittings/take-back": unfitted,
-        "/map": mapped,
-        "/handover": handover,
-        "/templates": cut,
     }
-    app = Starlette(
-        routes=[
-            Route("/", page),
-            Route("/page/{name}", page),
-            Route("/paper/{name}/{file}", paper),
-            *(Route(path, _with_body(handle), methods=["POST"]) for path, handle in taken.items()),
-        ],
-        exception_handlers={
-            Refused: _refused,
-            SheetError: _faulty,
-            OutputError: _unwritten,
-            HTTPException: _not_found,
-            Exception: _failed,
-        },
-    )
-    return Guard(app, port, keys)
 
 
-def _with_body(handle: Callable[[Mapping[str, Any]], Awaitable[Response]]) -> Handler:
+def _at_fittings(folder: Folder) -> dict[str, Answering]:
+    """Fittings listed, recorded and taken back."""
+
+    async def fitted(body: Body) -> Response:
+        return JSONResponse(await run_in_threadpool(fittings.listed, folder, body))
+
+    async def fitting(body: Body) -> Response:
+        kept, said = await run_in_threadpool(fittings.record, folder, body)
+        return JSONResponse({"mark": kept.mark, **said})
+
+    async def unfitted(body: Body) -> Response:
+        kept = await run_in_threadpool(fittings.take_back, folder, body)
+        return JSONResponse({"mark": kept.mark})
+
+    return {"/fittings": fitted, "/fittings/record": fitting, "/fittings/take-back": unfitted}
+
+
+def _leaving_the_page(root: Path) -> dict[str, Answering]:
+    """What she takes home, and the cutting templates."""
+
+    async def handover(body: Body) -> Response:
+        result = preview_for(sheet_in(body), body.get("show"), root)
+        return Response(await run_in_threadpool(handover_html, result), media_type="text/html")
+
+    async def cut(body: Body) -> Response:
+        result = preview_for(sheet_in(body), None, root)
+        job = await run_in_threadpool(templates_job.start, result, root, body.get("name"))
+        return StreamingResponse(job, media_type="application/x-ndjson")
+
+    return {"/handover": handover, "/templates": cut}
+
+
+def _with_body(answers: Answering) -> Callable[[Request], Awaitable[Response]]:
     async def endpoint(request: Request) -> Response:
-        return await handle(await json_body(request))
+        return await answers(await json_body(request))
 
     return endpoint
 

@@ -43,5 +43,10 @@ def foam_words(result: Preview) -> str:
         return ""  # the templates say which pad cannot be cut from a flat sheet
     unit = result.sheet.unit
     pairs = [(template, pad.foam) for template, pad in zip(templates, result.pads, strict=True)]
-    parts = [format_length(part.ask, unit) for part in foam_sheets(pairs, result.sheet.foam.sheet_width, unit)]
-    return f"{' and '.join(parts)} of a sheet {format_length(result.sheet.foam.sheet_width, unit)} wide"
+    parts = [_round(part.ask, unit) for part in foam_sheets(pairs, result.sheet.foam.sheet_width, unit)]
+    return f"{' and '.join(parts)} of a sheet {_round(result.sheet.foam.sheet_width, unit)} wide"
+
+
+def _round(mm: float, unit: str) -> str:
+    """A length as it is asked for over a counter: 60 cm, not 60.0 cm."""
+    return format_length(mm, unit).replace(".0 ", " ")

@@ -242,3 +242,14 @@ def keep_variant(page: Any) -> None:
     open_drawer(page, "variants")
     page.locator("#keep").click()
     settled(page)
+
+
+def save_as(page: Any, name: str) -> None:
+    open_drawer(page, "file")
+    page.locator("#save-as").click()
+    page.get_by_label("Name of the file", exact=True).fill(name)
+    page.locator("dialog button[type=submit]").click()
+
+
+def kept(page: Any, words: str) -> None:
+    page.locator(f"#kept:text-is('{words}')").wait_for()

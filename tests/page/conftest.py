@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import httpx
 import pytest
 
-from tests.page.browser import ARGUMENTS, CHROMIUM, NO_WEBGL, Watched, server
+from tests.page.browser import ARGUMENTS, CHROMIUM, NO_WEBGL, Watched, bare, server
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -54,3 +55,10 @@ def watched(browser: Browser, address: str) -> Iterator[Watched]:
     made = Watched(browser, address)
     yield made
     made.close()
+
+
+@pytest.fixture
+def client(address: str) -> Iterator[httpx.Client]:
+    with httpx.Client(base_url=bare(address), trust_env=False) as made:
+        assert made.get(address).status_code == 200  # the key is exchanged for the cookie
+        yield made

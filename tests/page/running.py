@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import httpx
 import uvicorn
 
 from silhouette.page.connections import Connection
@@ -51,3 +52,9 @@ def rest_of(link: socket.socket) -> bytes:
     except ConnectionResetError:
         pass
     return b"".join(parts)
+
+
+def refused(reply: httpx.Response, status: int, words: str = "") -> None:
+    assert reply.status_code == status, reply.text
+    faults = reply.json()["faults"]
+    assert faults and any(words in f"{f['place']}: {f['message']}" for f in faults), faults

@@ -8,8 +8,9 @@ import pytest
 
 import silhouette
 from silhouette.asked.sheet import PARAMETERS
+from silhouette.page.looks import LOOKS
 from tests.page.browser import Watched, open_drawer, reveal, settled
-from tests.page.test_change import picture
+from tests.page.sheets import picture
 
 #: Drawing, grip, sheet key, the way it is drawn (px to the right and down) that makes the value larger.
 GRIPS = [
@@ -194,14 +195,14 @@ def test_the_line_below_the_five_says_what_each_does(watched: Watched) -> None:
     page = watched.page
     said = set()
     for key in ("aim.hip", "pads.thickness", "pads.start", "pads.end", "pads.bevel", "aim.look"):
-        help_ = PARAMETERS[key].help
+        help_ = f"{PARAMETERS[key].help} {LOOKS[key]}"
         page.locator(f'[data-key="{key}"]').hover()
         assert page.locator("#five-help").inner_text() == help_
         said.add(help_)
         page.locator("#client").hover()
     assert len(said) == 6
     page.locator('[id="field-pads.end"]').focus()
-    assert page.locator("#five-help").inner_text() == PARAMETERS["pads.end"].help
+    assert page.locator("#five-help").inner_text().startswith(PARAMETERS["pads.end"].help)
     reveal(page, "pads.fullness")
     about = page.locator('[data-key="pads.fullness"] .about')
     about.click()

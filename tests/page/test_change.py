@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 import copy
-import json
-import re
-import tomllib
-from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import pytest
 
 import silhouette
-from silhouette.asked.lengths import format_length
-from silhouette.asked.reading import sheet_text
-from silhouette.asked.sheet import PARAMETERS, Sheet
-from silhouette.page.answers import VERDICTS, numbers
-from silhouette.page.grids import grids_of, unpacked
+from silhouette.asked.sheet import PARAMETERS
+from silhouette.page.answers import VERDICTS
 from silhouette.page.handover import signed
 from silhouette.search.together import together
 from tests.page.browser import (
@@ -30,9 +22,7 @@ from tests.page.browser import (
     settled,
     type_into,
 )
-
-DEMO = tomllib.loads(sheet_text("demo"))
-FRACTIONS = {"1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞"}
+from tests.page.sheets import DEMO, assert_shows, changed, expected, picture, tape
 
 #: One change of every control: what is typed, chosen or ticked, and what it means on a sheet in inches.
 TYPED: dict[str, tuple[str, Any]] = {
@@ -80,72 +70,6 @@ SILENT = {
     "foam.grade": "30/43",
     "cloth.ease": "1",
 }
-
-
-def tape(mm: float) -> str:
-    """A length as the page shows it: eighths as one sign."""
-    text = format_length(mm, "in")
-    return re.sub(r"(\d+ )?([1357]/[248]) in", lambda m: (m[1] or "").strip() + FRACTIONS[m[2]] + " in", text)
-
-
-@lru_cache(maxsize=64)
-def _preview_of(sheet: Sheet) -> silhouette.Preview:
-    return silhouette.preview(sheet)
-
-
-def expected(plain: dict[str, Any]) -> silhouette.Preview:
-    return _preview_of(replace(silhouette.from_plain(plain), unit="in"))
-
-
-def changed(plain: dict[str, Any], key: str, value: Any) -> dict[str, Any]:
-    made = copy.deepcopy(plain)
-    table = made
-    *path, name = key.split(".")
-    for part in path:
-        table = table.setdefault(part, {})
-    table[name] = value
-    return made
-
-
-#: What stands on the page: the girth, the verdict, the padded reading of every level, how many reasons.
-SHOWN = """() => { const text = (at) => document.querySelector(at).innerText;
-  const rows = [...document.querySelectorAll('#table tr[data-level]')];
-  return { girth: text('#girth'), verdict: text('#verdict strong'),
-    after: Object.fromEntries(rows.map((row) => [row.dataset.level, row.querySelectorAll('td')[2].innerText])),
-    reasons: document.querySelectorAll('#reasons .reason').length }; }"""
-
-
-def assert_shows(w: Watched, plain: dict[str, Any]) -> None:
-    """The page's numbers, words, table, outlines and points are those of ``preview()``."""
-    seen = expected(plain)
-    told = w.numbers()
-    wanted = numbers(seen)
-    for name in (
-        "new_hip_girth_mm",
-        "girths",
-        "silhouette",
-        "findings",
-        "verdict",
-        "rule_of_thumb_mm",
-        "values",
-    ):
-        assert told[name] == json.loads(json.dumps(wanted[name])), (name, w.sheet())
-    shown = w.page.evaluate(SHOWN)
-    assert shown["girth"] == tape(seen.new_hip_girth)
-    assert shown["verdict"] == VERDICTS[seen.verdict][0]
-    for reading in seen.levels:
-        assert shown["after"][reading.level].lstrip("~") == tape(reading.after).removesuffix(" in")
-    assert shown["reasons"] == sum(f.severity != "fine" for f in seen.findings)
-    grids = {(g.role, g.name): g.points for g in grids_of(seen)}
-    for grid in told["grids"]:
-        points = unpacked(grid, told["block"]).ravel()
-        assert (
-            np.abs(points.reshape(grid["rows"], grid["columns"], 3) - grids[grid["role"], grid["name"]]).max() < 0.03
-        )  # mm
-
-
-def picture(page: Any) -> str:
-    return str(page.evaluate("document.getElementById('picture').toDataURL()"))
 
 
 def test_first_sight_is_the_demo(watched: Watched) -> None:

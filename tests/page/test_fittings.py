@@ -12,6 +12,7 @@ import pytest
 import silhouette
 from silhouette.asked.fittings import read_fittings
 from silhouette.cli.fitting import fitted
+from tests.page.audit import audit
 from tests.page.browser import Watched, open_drawer, server, set_unit, settled
 
 SHEET = (
@@ -65,6 +66,7 @@ def test_what_now_is_the_command_lines(browser: Any, tmp_path: Path) -> None:
         (kept,) = read_fittings(place.read_text())
         assert (kept.girth, kept.over, kept.date.isoformat()) == (45.25 * 25.4, "cloth", "2026-11-25")
         assert page.locator("#kept").inner_text() == "Saved as “Anna”"  # the page knows the file as it now stands
+        audit(page, "[data-drawer=fittings]")
         w.close()
 
 

@@ -23,7 +23,7 @@ from silhouette.page.incoming import MOST_FAULTS, refusal
 from silhouette.page.keys import KEY, Keys
 from silhouette.page.serve import HERE, listen, write_log
 from tests.page.running import link_to, rest_of, running
-from tests.page.test_change import DEMO
+from tests.page.sheets import DEMO
 from tests.page.test_guard import POSTS
 
 STATIC = ("/", "/page/main.js", "/page/page.css", "/nowhere")

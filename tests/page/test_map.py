@@ -17,6 +17,7 @@ import silhouette
 from silhouette.asked.reading import sheet_text
 from silhouette.page.sweep_job import STEPS, axes_in
 from silhouette.search.sweep import Axis, sweep
+from tests.page.audit import audit
 from tests.page.browser import Watched, open_drawer, settled
 from tests.page.running import running
 
@@ -62,6 +63,7 @@ def test_the_map_is_the_sweeps_and_a_tap_takes_the_pair(watched: Watched) -> Non
     page.locator("#undo").click()
     settled(page)
     assert watched.sheet() == before
+    audit(page, "[data-drawer=map]")
 
 
 def test_the_map_by_keyboard_and_when_it_is_out_of_date(watched: Watched) -> None:

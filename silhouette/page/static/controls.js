@@ -1,5 +1,6 @@
 // Controls made from the sheet's declarations: label, range, unit, step and help all come from there.
 
+import { paintTrack, typingIn } from "./field.js";
 import { foamText, stepText, tapeStep, tapeText, withUnit } from "./lengths.js";
 import { make, setMark, setText } from "./make.js";
 import { stockSwatches } from "./swatches.js";
@@ -85,7 +86,7 @@ function matches(place, key) {
 }
 
 function helpText(p, unit) {
-  const parts = [p.help];
+  const parts = [p.help, p.looks];
   if (p.kind === "length") {
     const fine = p.high <= 300;
     parts.push(`${tapeText(p.low, unit, { fine, bare: true })} to ${tapeText(p.high, unit, { fine })}.`);
@@ -161,7 +162,7 @@ function lengthControl(p, hooks) {
     if (!now.values || (own.length && now.stale)) {
       slider.hidden = !now.values; // nothing was worked out yet: the sheet's own words
       shown = String(valueAt(now.sheet, key) ?? "");
-      if (document.activeElement !== input || input.value.trim() !== shown) input.value = shown;
+      if (document.activeElement !== input || (!touched && input.value.trim() !== shown)) input.value = shown;
       return;
     }
     if (now.values && !(p.key in now.values)) return; // worked out only once things rest
@@ -258,9 +259,10 @@ function textControl(p, hooks) {
     hooks.settle();
   };
   input.addEventListener("change", write);
+  const busy = typingIn(input);
   function update(now) {
     const { key } = base.common(now);
-    if (document.activeElement === input && now.why === "moved") return;
+    if (busy(now)) return;
     const value = valueAt(now.sheet, key) ?? (number ? now.values?.[key] ?? now.values?.[p.key] : null);
     if (input.value !== String(value ?? "")) input.value = value ?? "";
     if (number) input.placeholder = p.absent ? "not given" : "";
@@ -279,21 +281,14 @@ function pointsControl(p, hooks) {
     hooks.move(hooks.target(p.key), pairs.length ? pairs : null);
     hooks.settle();
   });
+  const busy = typingIn(input);
   function update(now) {
     const { key } = base.common(now);
-    if (document.activeElement === input && now.why === "moved") return;
+    if (busy(now)) return;
     const pairs = valueAt(now.sheet, key);
     const own = typeof now.sheet.unit === "string" ? now.sheet.unit : "cm";
     const end = (value) => (typeof value === "number" ? `${value} ${own}` : String(value));
     input.value = Array.isArray(pairs) ? pairs.map((pair) => [pair].flat().map(end).join("; ")).join("\n") : "";
   }
   return { element: base.element, update, key: p.key };
-}
-
-/** How far along its track a slider stands, for the filled part of the track. */
-function paintTrack(slider) {
-  const [low, high] = [Number(slider.min), Number(slider.max)];
-  const share = high > low ? ((Number(slider.value) - low) / (high - low)) * 100 : 0;
-  const text = `${share.toFixed(2)}%`;
-  if (slider.style.getPropertyValue("--share") !== text) slider.style.setProperty("--share", text);
 }

@@ -39,7 +39,7 @@ export function draftPicture(numbers, f, { width, height, unit, side }) {
   svg.append(label(width / 2, 14, apart ? `laid flat, her ${side}` : "laid flat", "middle"),
     label(f.x(0) - 14, height - 8, "back", "end"), label(f.x(0) + 14, height - 8, "front", "start"));
   const mm = unit === "in" ? 50.8 : 50;
-  svg.append(draw("path", { class: "draft-scale", d: `M10 ${height - 9}v-5v5h${mm * f.scale}v-5` }), label(10, height - 18, tapeText(mm, unit), "start"));
+  svg.append(draw("path", { class: "draft-scale", d: `M10 ${height - 9}v-5v5h${mm * f.scale}v-5` }), label(10, height - 18, unit === "in" ? "2 in" : "5 cm", "start"));
   return svg;
 }
 

@@ -51,7 +51,7 @@ export function createDrawers(parameters, hooks, extra) {
   /** One line below the five says what the one at hand does to the look. */
   function explain(event) {
     const key = event.target.closest("[data-key]")?.dataset.key;
-    if (key) setText(by("five-help"), declared.get(key).help);
+    if (key) setText(by("five-help"), [declared.get(key).help, declared.get(key).looks].join(" "));
   }
 
   for (const drawer of CHEST) {

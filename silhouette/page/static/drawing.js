@@ -10,10 +10,10 @@ const SIDES = [
 
 /** Strokes that stay apart in print and for colour-blind eyes: pattern and weight differ, not the tone alone. */
 export const STROKES = [
-  { dash: "", width: 2.6, word: "solid" },
-  { dash: "9 5", width: 2.6, word: "dashed" },
-  { dash: "1.5 5", width: 3.2, word: "dotted" },
-  { dash: "14 4 2 4", width: 2.2, word: "dash and dot" },
+  { dash: "", width: 2.2, word: "solid" },
+  { dash: "9 5", width: 2.2, word: "dashed" },
+  { dash: "1.5 5", width: 2.6, word: "dotted" },
+  { dash: "14 4 2 4", width: 1.8, word: "dash and dot" },
 ];
 
 /** Scale and places for a drawing `width` × `height` px of figures down to `bottom` mm. */
@@ -21,7 +21,7 @@ export function frameOf(numbers, whole, height, margin = 0) {
   const width = whole - margin;
   const drops = numbers.silhouette.drop_mm;
   const bottom = drops[drops.length - 1];
-  const gutter = width < 520 ? 92 : Math.min(190, width * 0.24);
+  const least = width < 520 ? 92 : Math.min(190, width * 0.24); // px between the two views, for the words
   const extents = SIDES.map(({ name }) => {
     const rows = [...numbers.silhouette[name].before, ...numbers.silhouette[name].after];
     return [Math.min(...rows.map((r) => r[0])), Math.max(...rows.map((r) => r[1]))];
@@ -29,7 +29,8 @@ export function frameOf(numbers, whole, height, margin = 0) {
   const spans = extents.map(([low, high]) => Math.max(high - low, 320) + 70);
   const top = 26;
   const foot = 32;
-  const scale = Math.min((height - top - foot) / bottom, (width - gutter) / (spans[0] + spans[1]));
+  const scale = Math.min((height - top - foot) / bottom, (width - least) / (spans[0] + spans[1]));
+  const gutter = Math.min(Math.max(least, width - (spans[0] + spans[1]) * scale), 210);
   const used = spans[0] * scale + gutter + spans[1] * scale;
   const left = margin + (width - used) / 2;
   const centres = [

@@ -98,7 +98,7 @@ export function createHandOver(state, picture) {
     const { client } = state.work.sheet;
     const head = make("header", {}, make("h1", {}, numbers.client || state.desk.file || "Before and after"),
       make("p", {}, new Date().toLocaleDateString(undefined, { dateStyle: "long" })));
-    const figure = image ? make("figure", {}, make("img", { src: image, alt: "The figure before and after" }), make("figcaption", {}, "Before and after")) : null;
+    const figure = image ? make("figure", {}, make("img", { src: image, alt: "The figure before and after" })) : null;
     by("printed").dataset.face = face;
     if (face === "client") {
       fillWith(by("printed"), head, figure, ...herParts({ ...numbers, note: client?.note, next_date: client?.next_date }, unit));

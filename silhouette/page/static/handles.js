@@ -82,9 +82,11 @@ export function createHandles(grips, hooks) {
         const { x, y, away, now, low, high } = places[name];
         setMark(element, "transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
         setMark(words, "y", clearOf(lines, x, y, away, hooks.words(name)) - y);
-        setMark(words, "x", away === "left" ? -16 : away === "right" ? 16 : 0);
-        setMark(words, "text-anchor", away === "left" ? "end" : away === "right" ? "start" : "middle");
         const text = hooks.words(name);
+        const half = 3.6 * text.length; // px: words above or below a grip stay on the drawing
+        const free = Math.min(Math.max(x, half), Math.max(half, width - half));
+        setMark(words, "x", (away === "left" ? -16 : away === "right" ? 16 : free - x).toFixed(1));
+        setMark(words, "text-anchor", away === "left" ? "end" : away === "right" ? "start" : "middle");
         setText(words, text);
         setMark(element, "aria-valuetext", text);
         for (const [mark, value] of [["aria-valuenow", now], ["aria-valuemin", low], ["aria-valuemax", high]]) setMark(element, mark, Math.round(value));

@@ -2,6 +2,14 @@
 
 const MM = { in: 25.4, cm: 10, mm: 1 };
 const SIGNS = { "1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞" };
+const RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹";
+const LOWERED = "₀₁₂₃₄₅₆₇₈₉";
+
+/** A fraction as one sign: eighths have their own, sixteenths are put together. */
+function fractionSign(above, below) {
+  const put = (number, digits) => [...String(number)].map((digit) => digits[digit]).join("");
+  return SIGNS[`${above}/${below}`] ?? `${put(above, RAISED)}⁄${put(below, LOWERED)}`;
+}
 
 /** A length as a tape shows it: eighths (fine: sixteenths) of an inch, or millimetres of a centimetre. */
 export function tapeText(mm, unit, { fine = false, sign = false, bare = false } = {}) {
@@ -16,9 +24,8 @@ export function tapeText(mm, unit, { fine = false, sign = false, bare = false } 
       rest /= 2;
       parts /= 2;
     }
-    const fraction = rest ? `${rest}/${parts}` : "";
-    const shown = SIGNS[fraction] ?? (whole && fraction ? ` ${fraction}` : fraction);
-    text = whole || !rest ? `${whole}${shown}` : shown.trim();
+    const shown = rest ? fractionSign(rest, parts) : "";
+    text = whole || !rest ? `${whole}${shown}` : shown;
     zero = steps === 0;
   } else {
     text = (Math.abs(mm) / MM.cm).toFixed(1);
@@ -30,7 +37,8 @@ export function tapeText(mm, unit, { fine = false, sign = false, bare = false } 
 
 /** Words from the server with their fractions as the page writes them: “44 5/8 in” becomes “44⅝ in”. */
 export function withSigns(words) {
-  return words.replace(/(^|[^\d/])(?:(\d+) )?([1357]\/[248])(?![\d/])/g, (all, lead, whole, fraction) => (SIGNS[fraction] ? `${lead}${whole ?? ""}${SIGNS[fraction]}` : all));
+  return words.replace(/(^|[^\d/])(?:(\d+) )?(\d{1,2})\/(2|4|8|16)(?![\d/])/g, (all, lead, whole, above, below) =>
+    (above % 2 && Number(above) < below ? `${lead}${whole ?? ""}${fractionSign(above, below)}` : all));
 }
 
 /** The step of a tape in this unit, mm: what a slider moves by. */
@@ -46,8 +54,15 @@ export function stepText(count, step, unit) {
 }
 
 /** Typed text with the shown unit added when it has none of its own. */
-export function withUnit(text, unit) {
+export function withUnit(typed, unit) {
+  const text = plainly(typed);
   return /[\p{L}"″”'′.]\s*$/u.test(text) && !/\d\.\s*$/.test(text) ? text : `${text} ${unit}`;
+}
+
+/** Typed text with fractions that were put together taken apart again, as a sheet is written. */
+function plainly(text) {
+  const read = (list, digits) => [...list].map((digit) => digits.indexOf(digit)).join("");
+  return text.replace(/([⁰¹²³⁴-⁹]+)⁄([₀-₉]+)/gu, (_, above, below) => ` ${read(above, RAISED)}/${read(below, LOWERED)}`).trim();
 }
 
 /** Foam as it is sold: fractions of an inch, or millimetres. */

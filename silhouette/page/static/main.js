@@ -121,11 +121,11 @@ const ask = newestWins(
   },
 );
 
-/** One way of writing fractions, in the server's sentences too. */
+/** One way of writing fractions and of saying how grave something is, in the server's sentences too. */
 function written(numbers) {
   numbers.rule_sentence = withSigns(numbers.rule_sentence);
   numbers.shell_lines = numbers.shell_lines?.map(withSigns);
-  for (const finding of numbers.findings) for (const part of ["message", "advice", "basis"]) finding[part] = withSigns(finding[part]);
+  for (const finding of numbers.findings) for (const part of ["message", "advice", "basis"]) finding[part] = withSigns(finding[part]).replace(/\bobvious\b/g, "would show");
 }
 
 /** The useful part of a control's range: what suits this body. Typing reaches all that is declared. */

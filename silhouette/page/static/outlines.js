@@ -19,7 +19,7 @@ const GRIPS = {
 };
 
 const FREE_POINTS = 7;
-const MARGIN = 62; // px left of the silhouettes, for the words beside the grips
+const MARGIN = 78; // px left of the silhouettes, for the words beside the grips
 
 /** Some points of an outline, evenly along it, both tips among them. */
 function fewOf(edge) {

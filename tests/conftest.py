@@ -16,6 +16,8 @@ settings.load_profile("shared machine")
 #: Fixtures that need a real browser.
 BROWSERS = {"driver", "browser", "plain_browser", "watched"}
 NO_BROWSER = f"page tests left out, no Chromium on this machine: {HOW_TO_GET_IT}"
+#: What takes longest is begun first, so that no worker is left alone with it at the end.
+LONGEST_FIRST = ("tests/test_types.py", "tests/page/", "tests/search/", "tests/test_properties.py", "tests/cloth/")
 HAS_BROWSER = CHROMIUM is not None and importlib.util.find_spec("playwright") is not None
 
 
@@ -24,7 +26,12 @@ def pytest_configure(config: pytest.Config) -> None:
         raise pytest.UsageError(NO_BROWSER)
 
 
+def _turn(item: pytest.Item) -> int:
+    return next((i for i, name in enumerate(LONGEST_FIRST) if item.nodeid.startswith(name)), len(LONGEST_FIRST))
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=_turn)
     if not HAS_BROWSER:
         for item in items:
             if BROWSERS.intersection(getattr(item, "fixturenames", ())):

@@ -112,7 +112,6 @@ def _scaled(s, waist, thigh, thickness, bevel):
     return figure_of(sheet(lengths)), figure_of(sheet({k: v * s for k, v in lengths.items()}))
 
 
-@pytest.mark.xfail(strict=False, reason="a known fault: a padded level of one in many scales to 1.7e-5 mm only")
 @fast
 @given(st.floats(0.75, 1.3), st.floats(0.65, 0.9), st.floats(0.55, 0.63), st.floats(8, 25), st.floats(8, 60))
 def test_scaling_every_length_scales_every_reading(s, waist, thigh, thickness, bevel):
@@ -120,8 +119,8 @@ def test_scaling_every_length_scales_every_reading(s, waist, thigh, thickness, b
     meshed as one of 4 mm, so narrower ones are left out."""
     one, other = _scaled(s, waist, thigh, thickness, bevel)
     assert np.abs(other.before.h - s * one.before.h).max() < 1e-6
-    assert np.abs(other.after.h - s * one.after.h).max() < 1e-5
-    assert abs(other.new_hip_girth - s * one.new_hip_girth) < 1e-5
+    assert np.abs(other.after.h - s * one.after.h).max() < 1e-6
+    assert abs(other.new_hip_girth - s * one.new_hip_girth) < 1e-6
 
 
 @fast

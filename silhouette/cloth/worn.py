@@ -20,8 +20,8 @@ from silhouette.cloth.taut import SLACK_TENSION, TEAR_TENSION, Rest, rest
 from silhouette.shape.curves import Array
 
 FELT_OVER = 20.0  # mm; pressure is averaged over this much of the girth, about the width of a fingertip or sensor
-#: N/m; pull of a shell that lies on snugly: about 1 % of the foam's volume, felt well below the comfort limit of
-#: 4.67 kPa (this tool's convention)
+#: N/m; pull of a shell that lies on snugly: ½ to 4 % of the foam at the hip, by its grade, and felt well below the
+#: comfort limit of 4.67 kPa (this tool's convention)
 SNUG_PULL = 100.0
 
 

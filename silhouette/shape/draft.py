@@ -22,6 +22,7 @@ SHARP: Final = 1.2  #: radians of turn at one place, and …
 SHARP_CELLS: Final = 15  #: … cells needed, together more than the grid can follow
 CELLS: Final = 20  #: cells to which crowded rows are pressed apart
 MOST_INSIDE: Final = 32
+APART: Final = 4e-7  #: of the height of a pad: rows that fall on each other stand at least so far apart
 USUAL_BEND: Final = 100.0  #: mm; no part of a usual body that a pad lies on bends more
 BEVEL_CELLS: Final = 8  #: cells across the bevel
 LEANEST: Final = 1.4  #: exponent of the outline at fullness 0; at 0.5 the outline is a half ellipse
@@ -221,7 +222,9 @@ def _moved_in(edge: Array, inward: Array, width: Array, wanted: float, bend: flo
     bottom = edge[-1, 1] - max(width[-1], min(0.98 * (edge[-1, 1] - inside[-2, 1]), most))
     # rows held at one level must not fall on each other: where they crowd they are pressed apart, as far as needed
     wide = inside[:, 0]
-    apart = np.abs(np.diff(wide)) * np.maximum(wide[1:], wide[:-1]) / (bend * CELLS) + 1e-4
+    apart = np.abs(np.diff(wide)) * np.maximum(wide[1:], wide[:-1]) / (bend * CELLS) + APART * (
+        edge[-1, 1] - edge[0, 1]
+    )
     apart = np.concatenate([[0.0], np.cumsum(apart)])
     apart *= min(1.0, 0.95 * (bottom - top) / apart[-1])
     drop = np.maximum.accumulate(np.clip(inside[:, 1], top, bottom) - apart) + apart

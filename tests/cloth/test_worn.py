@@ -6,13 +6,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 from scipy.spatial import ConvexHull
 from scipy.special import ellipe
 
+from silhouette.asked.materials import read_grade
 from silhouette.cloth.chain import Strips
-from silhouette.cloth.foam_curve import Foam
+from silhouette.cloth.foam_curve import Foam, from_grade
 from silhouette.cloth.taut import TEAR_TENSION, rest
-from silhouette.cloth.worn import energy, felt, lying_on, under_shell
+from silhouette.cloth.worn import SNUG_PULL, energy, felt, lying_on, under_shell
 from tests.plain_cloth import plain_girth
 
 
@@ -66,6 +68,20 @@ def hull_girth(strips):
 
 def bare_girth(strips):
     return np.array([ConvexHull(level).area for level in strips.body])
+
+
+@pytest.mark.parametrize("grade", ["35/15", "40/28", "35/50"])
+def test_a_snug_shell_round_a_circle_squeezes_each_grade_by_its_own_curve(grade):
+    # pull = stress(e) (R + t (1 − e)), solved for e by scipy; on the body the pull is spread over R itself
+    foam, body, thick = from_grade(read_grade(grade)), 160.0, 20.0
+    worn = lying_on(circle(body, thick, 720), foam, np.array([2 * np.pi * (body + thick)]))
+    strain = brentq(
+        lambda e: float(foam.stress(np.asarray(e))[0]) * (body + thick * (1 - e)) - SNUG_PULL, 0, 0.9, xtol=1e-12
+    )
+    assert 0.002 < strain < 0.04
+    assert worn.thickness == pytest.approx(np.full((1, 720), thick * (1 - strain)), abs=1e-4)
+    assert worn.squeeze == pytest.approx([strain], rel=1e-4)
+    assert worn.pressure == pytest.approx(np.full((1, 720), SNUG_PULL / body), rel=1e-4)
 
 
 def test_circle_with_linear_foam_meets_the_closed_form():

@@ -99,5 +99,5 @@ LOOKS: Final[dict[str, str]] = {
     "cloth.cover_allowance": _ALLOWED,
     "cloth.cover_width": f"{_STAYS}; how the covers lie on the cloth changes.",
     "aim.hip": "The figure follows once foam is chosen for it: the hip then comes to this girth.",
-    "aim.look": "Natural keeps the hip to what could be her own; for the stage it may be as full as is wanted.",
+    "aim.look": "Natural: a hip that could be her own. Stage: a hip as full as is wanted.",
 }

@@ -11,6 +11,7 @@ from tests.page.browser import (
     reveal,
     set_foam,
     set_slider,
+    set_unit,
     settled,
 )
 from tests.page.sheets import DEMO, assert_shows, changed, picture
@@ -150,3 +151,22 @@ def test_what_a_screen_reader_hears(watched: Watched) -> None:
     assert page.get_by_role("checkbox", name="Front pad").is_checked()
     assert page.get_by_role("img", name="The figure before and after").count() == 1
     assert page.get_by_role("img", name="Silhouettes from the front and from the side").count() == 1
+
+
+def test_all_the_foam_that_is_sold_fits_beside_the_field(watched: Watched) -> None:
+    """Seven sheets of metric foam, at every width: none lies under the field, none is too small for its number."""
+    page = watched.page
+    set_unit(page, "cm")
+    for width in (1440, 1024, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        sheets, field = page.evaluate(
+            """() => { const box = (e) => { const r = e.getBoundingClientRect();
+                return [r.left, r.top, r.right, r.bottom]; };
+              const control = document.querySelector('#five-controls [data-key="pads.thickness"]');
+              const sheets = [...control.querySelectorAll(".swatches label")];
+              return [sheets.map(box), box(control.querySelector("input[type=text]"))]; }"""
+        )
+        assert len(sheets) == 7
+        for left, top, right, bottom in sheets:
+            assert right <= field[0] or top >= field[3] or bottom <= field[1], width
+            assert right - left >= 18 and left >= 0 and right <= width, width

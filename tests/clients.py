@@ -26,6 +26,14 @@ def sheet(keys: dict[str, Any] | None = None, /, unit: str = "mm", **girths: Any
     return from_plain(plain)
 
 
+def plain_sheet(**sections: Any) -> dict[str, Any]:
+    """Plain values as a file holds them: a sound figure in inches, sections laid over it."""
+    plain: dict[str, Any] = {"unit": "in", "girths": {"waist": 31, "hip": 42}}
+    for name, table in sections.items():
+        plain[name] = {**plain[name], **table} if isinstance(plain.get(name), dict) else table
+    return plain
+
+
 #: waist and hip alone, or everything; from very slim to very full, a level and an upside-down one among them
 CLIENTS: dict[str, Sheet] = {
     "average": sheet(waist=698, hip=957),

@@ -1,4 +1,4 @@
-"""Random sheets for the property tests, plain values inside the declared ranges; a sound sheet; the faults of one."""
+"""Random sheets for the property tests, plain values inside the declared ranges; the faults of a sheet."""
 
 from __future__ import annotations
 
@@ -103,14 +103,6 @@ def usable(plain: dict[str, Any]) -> Sheet | None:
         return from_plain(plain)
     except SheetError:
         return None
-
-
-def a_sheet(**sections: Any) -> dict[str, Any]:
-    """A sound figure in inches; sections are laid over it."""
-    plain: dict[str, Any] = {"unit": "in", "girths": {"waist": 31, "hip": 42}}
-    for name, table in sections.items():
-        plain[name] = {**plain[name], **table} if isinstance(plain.get(name), dict) else table
-    return plain
 
 
 def faults(plain: Any) -> dict[str, str]:

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from silhouette.asked.faults import SheetError
 from silhouette.asked.reading import from_plain, read_text
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, Sheet
-from tests.asked.sheets import a_sheet, faults
+from tests.asked.sheets import faults
+from tests.clients import plain_sheet
 
 
-@pytest.mark.parametrize("plain", [[], 3, None, "girths", [a_sheet()]])
+@pytest.mark.parametrize("plain", [[], 3, None, "girths", [plain_sheet()]])
 def test_what_is_no_table_at_all(plain: Any) -> None:
     assert set(faults(plain)) == {"sheet"}
 
@@ -23,9 +24,9 @@ def test_deep_and_odd_values_are_refused_not_followed() -> None:
     deep: Any = 1
     for _ in range(100_000):
         deep = [deep]
-    assert len(faults(a_sheet(girths={"waist": deep}, client={"name": deep}, pads={"profile": deep}))) == 3
-    assert len(faults(a_sheet(girths={"waist": 10**5000}, client={"size": -(10**5000)}))) == 2
-    assert len(faults({**a_sheet(), "x" * 5000: 1, "line\nend": 2, 3: 4, "": 5})) == 4
+    assert len(faults(plain_sheet(girths={"waist": deep}, client={"name": deep}, pads={"profile": deep}))) == 3
+    assert len(faults(plain_sheet(girths={"waist": 10**5000}, client={"size": -(10**5000)}))) == 2
+    assert len(faults({**plain_sheet(), "x" * 5000: 1, "line\nend": 2, 3: 4, "": 5})) == 4
     while isinstance(deep, list) and deep:  # taken apart by hand: the interpreter would do it recursively
         deep = deep.pop()
 

@@ -8,7 +8,8 @@ import pytest
 
 from silhouette.asked.reading import from_plain, read_text
 from silhouette.asked.sheet import PARAMETERS
-from tests.asked.sheets import a_sheet, faults, text_faults
+from tests.asked.sheets import faults, text_faults
+from tests.clients import plain_sheet
 
 
 def test_all_faults_at_once_with_their_places() -> None:
@@ -55,7 +56,7 @@ def test_all_faults_at_once_with_their_places() -> None:
 
 
 def test_nothing_is_said_of_what_was_compared_with_a_faulty_value() -> None:
-    found = faults(a_sheet(girths={"hip": 4200, "thigh": 25}, pads={"start": -3, "end": 3.5}))
+    found = faults(plain_sheet(girths={"hip": 4200, "thigh": 25}, pads={"start": -3, "end": 3.5}))
     assert [place.split(" ")[0] for place in found] == ["girths.hip", "pads.start"]
 
 
@@ -75,25 +76,25 @@ def test_nothing_is_said_of_what_was_compared_with_a_faulty_value() -> None:
     ],
 )
 def test_the_nearest_known_key_is_named(table: str, key: str, near: str) -> None:
-    assert faults(a_sheet(**{table: {key: 1}}))[f"{table}.{key}"] == f"unknown key; did you mean {near}?"
+    assert faults(plain_sheet(**{table: {key: 1}}))[f"{table}.{key}"] == f"unknown key; did you mean {near}?"
 
 
 @pytest.mark.parametrize(
     ("section", "near"), [("girth", "girths"), ("Pads", "pads"), ("units", "unit"), ("foams", "foam")]
 )
 def test_the_nearest_known_section_is_named(section: str, near: str) -> None:
-    assert faults({**a_sheet(), section: {}})[section].endswith(f"did you mean {near}?")
+    assert faults({**plain_sheet(), section: {}})[section].endswith(f"did you mean {near}?")
 
 
 def test_a_key_in_the_wrong_place_is_sent_home() -> None:
-    found = faults({**a_sheet(pads={"measured": 0.7, "waist": 3}), "hip": 42, "thickness": 1})
+    found = faults({**plain_sheet(pads={"measured": 0.7, "waist": 3}), "hip": 42, "thickness": 1})
     assert found["pads.measured"] == "unknown key; it belongs in [foam]"
     assert found["hip"].endswith("it belongs in [girths] or [along] or [drops] or [aim]")
     assert found["thickness"].endswith("it belongs in [pads]")
 
 
 def test_an_unknown_key_like_no_other_lists_the_known_ones() -> None:
-    assert faults(a_sheet(foam={"zzz": 1}))["foam.zzz"] == "unknown key; known are " + ", ".join(
+    assert faults(plain_sheet(foam={"zzz": 1}))["foam.zzz"] == "unknown key; known are " + ", ".join(
         key.removeprefix("foam.") for key in PARAMETERS if key.startswith("foam.")
     )
 
@@ -125,7 +126,7 @@ def test_the_wrong_unit_is_guessed(unit: str, girths: dict[str, Any], meant: dic
 
 
 def test_foam_in_millimetres_on_a_sheet_in_inches() -> None:
-    found = faults(a_sheet(pads={"thickness": 20, "bevel": 40}))
+    found = faults(plain_sheet(pads={"thickness": 20, "bevel": 40}))
     assert "20 mm (13/16 in) was probably meant" in found["pads.thickness = 20 in"]
     assert "40 mm (1 9/16 in) was probably meant" in found["pads.bevel = 40 in"]
 
@@ -156,7 +157,7 @@ def test_foam_in_millimetres_on_a_sheet_in_inches() -> None:
 @pytest.mark.parametrize("key", ["girths.waist", "girths.thigh", "drops.hip", "widths.hip_depth", "pads.thickness"])
 def test_what_is_no_length_here_is_one_fault_at_its_place(key: str, bad: Any) -> None:
     section, name = key.split(".")
-    found = faults(a_sheet(**{section: {name: bad}}))
+    found = faults(plain_sheet(**{section: {name: bad}}))
     assert [place.split(" ")[0] for place in found] == [key]
     assert all(len(place) < 120 and "\n" not in place for place in found)
 
@@ -165,12 +166,12 @@ def test_what_is_no_length_here_is_one_fault_at_its_place(key: str, bad: Any) ->
 @pytest.mark.parametrize("bad", ["14", True, float("nan"), float("inf"), -1, 1e300, 10**400, [], {}])
 def test_what_is_no_number_here_is_one_fault(key: str, bad: Any) -> None:
     section, name = key.split(".")
-    assert [place.split(" ")[0] for place in faults(a_sheet(**{section: {name: bad}}))] == [key]
+    assert [place.split(" ")[0] for place in faults(plain_sheet(**{section: {name: bad}}))] == [key]
 
 
 @pytest.mark.parametrize("bad", [3, True, [], {}, "x" * 2001, "bell \a", "\ud800", "nul \0"])
 def test_a_name_is_plain_text(bad: Any) -> None:
-    assert [place.split(" ")[0] for place in faults(a_sheet(client={"name": bad}))] == ["client.name"]
+    assert [place.split(" ")[0] for place in faults(plain_sheet(client={"name": bad}))] == ["client.name"]
 
 
 def test_a_missing_unit_is_said_once() -> None:
@@ -201,39 +202,47 @@ def test_an_empty_sheet_says_what_is_needed() -> None:
 
 
 CROSS = {
-    "waist far above hip": (a_sheet(girths={"waist": 52}), "girths.waist = 52 in", "were the two swapped?"),
-    "thigh of both legs": (a_sheet(girths={"thigh": 40}), "girths.thigh = 40 in", "0.4 to 0.8 of the hip girth"),
-    "knee like a thigh": (a_sheet(girths={"thigh": 25, "knee": 25}), "girths.knee = 25 in", "the thigh girth (25 in)"),
-    "high hip": (a_sheet(girths={"high_hip": 60}), "girths.high_hip = 60 in", "near the waist and hip girths"),
-    "drops out of order": (a_sheet(drops={"high_hip": 9, "hip": 8}), "drops.hip = 8 in", "13/16 in below drops"),
-    "under seat above hip": (a_sheet(drops={"hip": 9, "under_seat": 8}), "drops.under_seat = 8 in", "drops.hip (9 in)"),
-    "wider than the body": (a_sheet(pads={"front_reach": 22}), "pads.front_reach = 22 in", "half the hip girth is"),
+    "waist far above hip": (plain_sheet(girths={"waist": 52}), "girths.waist = 52 in", "were the two swapped?"),
+    "thigh of both legs": (plain_sheet(girths={"thigh": 40}), "girths.thigh = 40 in", "0.4 to 0.8 of the hip girth"),
+    "knee like a thigh": (
+        plain_sheet(girths={"thigh": 25, "knee": 25}),
+        "girths.knee = 25 in",
+        "the thigh girth (25 in)",
+    ),
+    "high hip": (plain_sheet(girths={"high_hip": 60}), "girths.high_hip = 60 in", "near the waist and hip girths"),
+    "drops out of order": (plain_sheet(drops={"high_hip": 9, "hip": 8}), "drops.hip = 8 in", "13/16 in below drops"),
+    "under seat above hip": (
+        plain_sheet(drops={"hip": 9, "under_seat": 8}),
+        "drops.under_seat = 8 in",
+        "drops.hip (9 in)",
+    ),
+    "wider than the body": (plain_sheet(pads={"front_reach": 22}), "pads.front_reach = 22 in", "half the hip girth is"),
     "bevel wider than pad": (
-        a_sheet(pads={"front_reach": 2, "bevel": 3}),
+        plain_sheet(pads={"front_reach": 2, "bevel": 3}),
         "pads.bevel = 3 in",
         "the front pad, which reaches 2 in",
     ),
     "one side's bevel": (
-        a_sheet(pads={"front_reach": 2, "bevel": 1, "left": {"bevel": 3}}),
+        plain_sheet(pads={"front_reach": 2, "bevel": 1, "left": {"bevel": 3}}),
         "pads.left.bevel = 3 in",
         "reaches 2 in",
     ),
     "bevel wider than an outline": (
-        a_sheet(pads={"bevel": 3, "front_outline": [[0, 2], [2, 7], [0, 11]]}),
+        plain_sheet(pads={"bevel": 3, "front_outline": [[0, 2], [2, 7], [0, 11]]}),
         "pads.bevel = 3 in",
         "reaches 2 in",
     ),
-    "bevel wider than default": (a_sheet(pads={"bevel": "7 in"}), "pads.bevel = 7 in", "the front pad"),
-    "no room behind": (a_sheet(pads={"back_gap": 14}), "pads.back_gap = 14 in", "leaves a back pad"),
-    "end above start": (a_sheet(pads={"start": 4, "end": 5}), "pads.end = 5 in", "below the pad's start (4 in)"),
+    "bevel wider than default": (plain_sheet(pads={"bevel": "7 in"}), "pads.bevel = 7 in", "the front pad"),
+    "no room behind": (plain_sheet(pads={"back_gap": 14}), "pads.back_gap = 14 in", "leaves a back pad"),
+    "end above start": (plain_sheet(pads={"start": 4, "end": 5}), "pads.end = 5 in", "below the pad's start (4 in)"),
     "too short": (
-        a_sheet(pads={"start": 10, "front_outline": [[0, 10], [4, 11], [0, 12]]}, drops={"knee": 13}),
+        plain_sheet(pads={"start": 10, "front_outline": [[0, 10], [4, 11], [0, 12]]}, drops={"knee": 13}),
         "pads.start = 10 in",
         "too short",
     ),
-    "end below the knee": (a_sheet(pads={"end": 27}), "pads.end = 27 in", "below the knee"),
+    "end below the knee": (plain_sheet(pads={"end": 27}), "pads.end = 27 in", "below the knee"),
     "impossible breadth": (
-        a_sheet(widths={"hip_breadth": 25}),
+        plain_sheet(widths={"hip_breadth": 25}),
         "widths.hip_breadth = 25 in",
         "no body has this hip breadth",
     ),
@@ -263,12 +272,12 @@ def test_values_that_do_not_fit_together(case: str) -> None:
     ],
 )
 def test_outline_points(points: Any, words: str) -> None:
-    (message,) = faults(a_sheet(pads={"front_outline": points})).values()
+    (message,) = faults(plain_sheet(pads={"front_outline": points})).values()
     assert words in message
 
 
 def test_records_of_fittings_are_left_alone() -> None:
-    assert from_plain({**a_sheet(), "fitted": [{"any": "thing"}]}) == from_plain(a_sheet())
+    assert from_plain({**plain_sheet(), "fitted": [{"any": "thing"}]}) == from_plain(plain_sheet())
 
 
 def test_a_metric_sheet_is_offered_metric_stock():

@@ -14,7 +14,7 @@ from silhouette.asked.pads import Pads
 from silhouette.asked.reading import from_plain, read_text, read_value
 from silhouette.asked.sheet import PARAMETERS, SECTIONS, is_key, parameter_for, value_at
 from silhouette.asked.writing import starter_sheet, with_values
-from tests.asked.sheets import a_sheet
+from tests.clients import plain_sheet
 
 EVERY = pytest.mark.parametrize("parameter", PARAMETERS.values(), ids=PARAMETERS)
 
@@ -85,7 +85,7 @@ def test_only_waist_and_hip_are_compulsory() -> None:
 
 def test_one_side_may_differ() -> None:
     sheet = from_plain(
-        a_sheet(pads={"thickness": 1, "start": 2, "left": {"thickness": 0.5}, "right": {"front": False}})
+        plain_sheet(pads={"thickness": 1, "start": 2, "left": {"thickness": 0.5}, "right": {"front": False}})
     )
     left, right = sheet.pads_on("left"), sheet.pads_on("right")
     assert (left.thickness, right.thickness) == (12.7, 25.4)
@@ -96,7 +96,7 @@ def test_one_side_may_differ() -> None:
 
 
 def test_a_value_is_found_by_its_key() -> None:
-    sheet = from_plain(a_sheet(client={"size": 14}))
+    sheet = from_plain(plain_sheet(client={"size": 14}))
     assert value_at(sheet, "unit") == "in"
     assert value_at(sheet, "girths.hip") == 42 * 25.4
     assert value_at(sheet, "client.size") == 14
@@ -106,13 +106,13 @@ def test_a_value_is_found_by_its_key() -> None:
 
 
 def test_changed_values_are_checked_like_a_file() -> None:
-    sheet = from_plain(a_sheet())
+    sheet = from_plain(plain_sheet())
     changed = with_values(sheet, {"pads.thickness": 12.7, "pads.left.start": "2 in", "girths.thigh": "60 cm"})
     assert (changed.pads.thickness, changed.pads_on("left").start, changed.girths.thigh) == (12.7, 50.8, 600.0)
     assert with_values(changed, {"pads.left.start": None, "girths.thigh": None}).girths.thigh is None
     points = [(0.0, 40.0), (90.0, 200.0), (0.0, 290.0)]
     assert with_values(sheet, {"pads.front_outline": points}).pads.front_outline == tuple(points)
-    assert sheet == from_plain(a_sheet())  # what was read never changes
+    assert sheet == from_plain(plain_sheet())  # what was read never changes
 
 
 @pytest.mark.parametrize(
@@ -132,18 +132,18 @@ def test_changed_values_are_checked_like_a_file() -> None:
 )
 def test_a_change_that_cannot_be_is_a_sheet_error(changes: dict[str, object], place: str) -> None:
     with pytest.raises(SheetError) as caught:
-        with_values(from_plain(a_sheet()), changes)
+        with_values(from_plain(plain_sheet()), changes)
     assert any(fault.place.startswith(place) for fault in caught.value.faults)
 
 
 def test_a_new_unit_leaves_every_length_as_it_was() -> None:
-    sheet = from_plain(a_sheet(pads={"thickness": 0.75, "left": {"start": "5 cm"}}))
+    sheet = from_plain(plain_sheet(pads={"thickness": 0.75, "left": {"start": "5 cm"}}))
     changed = with_values(sheet, {"unit": "cm"})
     assert changed == dataclasses.replace(sheet, unit="cm")
 
 
 def test_a_sheet_cannot_be_changed_in_place() -> None:
-    sheet = from_plain(a_sheet())
+    sheet = from_plain(plain_sheet())
     for thing, name in ((sheet, "unit"), (sheet.girths, "hip"), (sheet.pads, "bevel")):
         with pytest.raises(dataclasses.FrozenInstanceError):
             setattr(thing, name, 1)

@@ -10,7 +10,8 @@ import pytest
 
 from silhouette.asked.faults import SheetError
 from silhouette.asked.reading import DEMO, from_plain, read_sheet, read_text, sheet_text
-from tests.asked.sheets import a_sheet, text_faults
+from tests.asked.sheets import text_faults
+from tests.clients import plain_sheet
 
 
 @pytest.mark.parametrize(
@@ -77,7 +78,7 @@ def test_an_endless_file_is_refused() -> None:
 def test_windows_line_ends_and_byte_order_mark(tmp_path: Path) -> None:
     path = tmp_path / "sheet.toml"
     path.write_bytes(b"\xef\xbb\xbf" + b'unit = "in"\r\n[girths]\r\nwaist = 31\r\nhip = 42\r\n')
-    assert read_sheet(path) == from_plain(a_sheet())
+    assert read_sheet(path) == from_plain(plain_sheet())
 
 
 def test_the_demo_is_packaged() -> None:

@@ -16,7 +16,8 @@ from silhouette.asked.reading import DEMO, from_plain, read_sheet, read_text, sh
 from silhouette.asked.sheet import PARAMETERS
 from silhouette.asked.writing import sheet_toml, starter_sheet, to_plain, with_values
 from silhouette.pipeline import preview
-from tests.asked.sheets import a_sheet, plain_sheets, usable
+from tests.asked.sheets import plain_sheets, usable
+from tests.clients import plain_sheet
 
 
 @settings(max_examples=40)
@@ -90,7 +91,7 @@ def test_written_over_itself_nothing_moves() -> None:
 
 
 def test_what_was_taken_out_is_gone_and_the_rest_stays() -> None:
-    over = sheet_toml(from_plain(a_sheet(girths={"thigh": 25}, pads={"left": {"start": 2, "bevel": 1}})))
+    over = sheet_toml(from_plain(plain_sheet(girths={"thigh": 25}, pads={"left": {"start": 2, "bevel": 1}})))
     sheet = with_values(read_text(over), {"girths.thigh": None, "pads.left.start": None})
     text = sheet_toml(sheet, over=over)
     assert read_text(text) == sheet
@@ -109,7 +110,10 @@ def test_what_was_taken_out_is_gone_and_the_rest_stays() -> None:
     ],
 )
 def test_other_ways_to_lay_out_a_sheet(over: str) -> None:
-    for plain in (a_sheet(), a_sheet(pads={"right": {"bevel": 2}}, girths={"knee": 15}, client={"name": "[x] # 'y'"})):
+    for plain in (
+        plain_sheet(),
+        plain_sheet(pads={"right": {"bevel": 2}}, girths={"knee": 15}, client={"name": "[x] # 'y'"}),
+    ):
         sheet = from_plain(plain)
         text = sheet_toml(sheet, over=over)
         assert read_text(text) == sheet, text

@@ -12,29 +12,29 @@ from silhouette.judged.limits import STOCK_INCH
 from silhouette.judged.limits import distance_past as look_of
 from silhouette.search.thickness import hip_for, thickness_for
 from silhouette.shape.figure import figure_like
+from tests.clients import sheet
 
 IN = 25.4
-PLAIN = {
-    "unit": "in",
-    "girths": {"waist": 32, "hip": 44},
-    "pads": {"thickness": 0.75, "bevel": 1.75, "start": 1.5, "front_reach": 5, "back_gap": 1},
-}
+PLAIN = sheet(
+    {"pads.thickness": 0.75, "pads.bevel": 1.75, "pads.start": 1.5, "pads.front_reach": 5, "pads.back_gap": 1},
+    unit="in",
+    waist=32,
+    hip=44,
+)
 
 
 def client(rng):
     """A random client and placement; waist/hip and hips as spread as in the 260 women of the open table and beyond."""
     hip = rng.uniform(850, 1350)
     pads = {
-        "thickness": rng.uniform(6, 25),
-        "bevel": rng.uniform(20, 60),
-        "start": rng.uniform(15, 70),
-        "back_gap": rng.uniform(0, 60),
-        "profile": rng.choice(["straight", "rounded", "feathered"]).item(),
-        "fullness": rng.uniform(0.2, 0.8),
+        "pads.thickness": rng.uniform(6, 25),
+        "pads.bevel": rng.uniform(20, 60),
+        "pads.start": rng.uniform(15, 70),
+        "pads.back_gap": rng.uniform(0, 60),
+        "pads.profile": rng.choice(["straight", "rounded", "feathered"]).item(),
+        "pads.fullness": rng.uniform(0.2, 0.8),
     }
-    return silhouette.from_plain(
-        {"unit": "mm", "girths": {"waist": hip * rng.uniform(0.64, 0.85), "hip": hip}, "pads": pads}
-    )
+    return sheet(pads, waist=hip * rng.uniform(0.64, 0.85), hip=hip)
 
 
 def test_twenty_clients_get_the_hip_they_want():
@@ -42,47 +42,47 @@ def test_twenty_clients_get_the_hip_they_want():
     rng = np.random.default_rng(20030211)
     worst = 0.0
     for _ in range(20):
-        sheet = client(rng)
-        own = silhouette.preview(sheet, advice=False)
+        asked = client(rng)
+        own = silhouette.preview(asked, advice=False)
         hip = hip_for(own.figure)
         wanted = float(rng.uniform(hip(2.5), hip(45.0)))
-        choice = thickness_for(sheet, wanted)
-        again = silhouette.preview(silhouette.with_values(sheet, dict(choice.exact.changes)), advice=False)
+        choice = thickness_for(asked, wanted)
+        again = silhouette.preview(silhouette.with_values(asked, dict(choice.exact.changes)), advice=False)
         worst = max(worst, abs(again.new_hip_girth - wanted))
     assert worst < 0.2
 
 
 def test_thicker_foam_never_reads_less():
-    hip = hip_for(silhouette.preview(silhouette.from_plain(PLAIN)).figure)
+    hip = hip_for(silhouette.preview(PLAIN).figure)
     assert (np.diff([hip(t) for t in np.linspace(2, 80, 40)]) > 0).all()
 
 
 def test_stock_stands_either_side_and_says_how_it_looks():
-    choice = thickness_for(silhouette.from_plain(PLAIN), 47 * IN)
+    choice = thickness_for(PLAIN, 47 * IN)
     below, above = choice.below, choice.above
     assert below is not None and above is not None
     assert below.foam in STOCK_INCH and above.foam in STOCK_INCH
     assert below.foam <= choice.exact.foam < above.foam
     assert below.hip <= 47 * IN < above.hip
     for option in (below, choice.exact, above):
-        seen = silhouette.preview(silhouette.with_values(silhouette.from_plain(PLAIN), dict(option.changes)))
+        seen = silhouette.preview(silhouette.with_values(PLAIN, dict(option.changes)))
         assert seen.verdict == option.verdict
         assert seen.new_hip_girth == pytest.approx(option.hip, abs=1e-6)
         assert {f.check for f in seen.findings if f.severity != "fine"} == set(option.in_the_way)
 
 
 def test_a_side_with_its_own_foam_keeps_it():
-    sheet = silhouette.with_values(silhouette.from_plain(PLAIN), {"pads.left.thickness": 12.7})
-    choice = thickness_for(sheet, 46.5 * IN)
-    again = silhouette.preview(silhouette.with_values(sheet, dict(choice.exact.changes)))
+    asked = silhouette.with_values(PLAIN, {"pads.left.thickness": 12.7})
+    choice = thickness_for(asked, 46.5 * IN)
+    again = silhouette.preview(silhouette.with_values(asked, dict(choice.exact.changes)))
     assert again.new_hip_girth == pytest.approx(46.5 * IN, abs=0.2)
     assert {p.foam for p in again.pads if p.side == "left"} == {12.7}
 
 
 def test_measured_foam_is_replaced_by_the_answer():
-    sheet = silhouette.with_values(silhouette.from_plain(PLAIN), {"foam.measured": 15.0})
-    choice = thickness_for(sheet, 47 * IN)
-    again = silhouette.preview(silhouette.with_values(sheet, dict(choice.exact.changes)))
+    asked = silhouette.with_values(PLAIN, {"foam.measured": 15.0})
+    choice = thickness_for(asked, 47 * IN)
+    again = silhouette.preview(silhouette.with_values(asked, dict(choice.exact.changes)))
     assert again.new_hip_girth == pytest.approx(47 * IN, abs=0.2)
 
 
@@ -90,14 +90,14 @@ def test_measured_foam_is_replaced_by_the_answer():
     "beyond, said", [(-25.0, "not above the body"), (700.0, "beyond reach"), (0.2, "even the thinnest")]
 )
 def test_targets_out_of_reach_are_refused(beyond, said):
-    asked = silhouette.from_plain(PLAIN)
+    asked = PLAIN
     figure = figure_like(asked)
     with pytest.raises(SheetError, match=said):
         thickness_for(asked, float(figure.before.girth[figure.hip_zone].max()) + beyond)
 
 
 def test_no_pads_no_thickness():
-    bare = silhouette.with_values(silhouette.from_plain(PLAIN), {"pads.front": False, "pads.back": False})
+    bare = silhouette.with_values(PLAIN, {"pads.front": False, "pads.back": False})
     with pytest.raises(SheetError, match="no pads"):
         thickness_for(bare, 47 * IN)
 
@@ -105,15 +105,15 @@ def test_no_pads_no_thickness():
 def test_look_agrees_with_severity():
     for thick in (10, 20, 26, 30, 34, 40):
         for bevel in (0, 25, 60):
-            asked = silhouette.with_values(silhouette.from_plain(PLAIN), {"pads.thickness": thick, "pads.bevel": bevel})
+            asked = silhouette.with_values(PLAIN, {"pads.thickness": thick, "pads.bevel": bevel})
             for finding in silhouette.preview(asked, advice=False).findings:
                 look = look_of(finding)
                 assert {"fine": look <= 0, "watch": 0 <= look <= 1, "obvious": look >= 1}[finding.severity]
 
 
 def test_borrowing_a_figure_changes_nothing():
-    sheet = silhouette.from_plain(PLAIN)
-    like = figure_like(sheet)
+    asked = PLAIN
+    like = figure_like(asked)
     for changes in (
         {"pads.thickness": 12.0},
         {"pads.start": 60.0},
@@ -123,7 +123,7 @@ def test_borrowing_a_figure_changes_nothing():
         {"girths.hip": 1000.0},
         {"client.size": 20},
     ):
-        changed = silhouette.with_values(sheet, changes)
+        changed = silhouette.with_values(asked, changes)
         assert figure_like(changed, like).after.h == pytest.approx(silhouette.preview(changed).tape_after.h, abs=1e-9)
 
 

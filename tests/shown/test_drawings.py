@@ -16,7 +16,7 @@ from silhouette.asked.lengths import format_length
 from silhouette.asked.reading import from_plain, read_sheet
 from silhouette.pipeline import Preview, preview
 from silhouette.shown.drawings import comparison_files, silhouette_files
-from tests.asked.sheets import a_sheet
+from tests.clients import plain_sheet
 
 INK = "#2d2a27"
 
@@ -99,7 +99,7 @@ def test_no_pads_and_centimetres() -> None:
     seen = preview(
         from_plain(
             {
-                **a_sheet(pads={"front": False, "back": False}),
+                **plain_sheet(pads={"front": False, "back": False}),
                 "unit": "mm",
                 "girths": {"waist": "80 cm", "hip": "105 cm"},
             }
@@ -115,7 +115,7 @@ def test_no_pads_and_centimetres() -> None:
 def test_odd_names_are_drawn_as_they_are(name: str) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        files = silhouette_files(preview(from_plain(a_sheet(client={"name": name}))), "in")
+        files = silhouette_files(preview(from_plain(plain_sheet(client={"name": name}))), "in")
     flat = " ".join(name.split())
     assert (flat if len(flat) <= 60 else flat[:59] + "…") in words(files["silhouettes.svg"])
 
@@ -123,12 +123,12 @@ def test_odd_names_are_drawn_as_they_are(name: str) -> None:
 def test_a_name_in_signs_the_font_lacks_is_still_drawn_without_a_word() -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        files = silhouette_files(preview(from_plain(a_sheet(client={"name": "Ida 😀 衣装"}))), "in")
+        files = silhouette_files(preview(from_plain(plain_sheet(client={"name": "Ida 😀 衣装"}))), "in")
     assert "Ida 😀 衣装" in words(files["silhouettes.svg"])
 
 
 def test_a_comparison_names_every_sheet_with_its_verdict() -> None:
-    seen = [preview(from_plain(a_sheet(pads={"thickness": t}))) for t in (0.5, 0.75, 1.5)]
+    seen = [preview(from_plain(plain_sheet(pads={"thickness": t}))) for t in (0.5, 0.75, 1.5)]
     files = comparison_files(["thin", "middle $", "thick"], seen, "in")
     assert set(files) == {"comparison.svg", "comparison.png"}
     png_size(files["comparison.png"])

@@ -18,12 +18,12 @@ from silhouette.shown import outputs, views
 from silhouette.shown.models import from_gltf, glb, model_files, to_gltf
 from silhouette.shown.report import report
 from silhouette.shown.views import NO_PICTURE
-from tests.asked.sheets import a_sheet
+from tests.clients import plain_sheet
 from tests.loaded_meshes import mesh_of, meshes_of, scene_of
 from tests.shown.test_drawings import png_size
 
 #: One thick pad in front on the left, a thin one behind on the right: nothing is mirrored.
-UNLIKE = a_sheet(pads={"left": {"back": False, "thickness": 1}, "right": {"front": False, "thickness": 0.5}})
+UNLIKE = plain_sheet(pads={"left": {"back": False, "thickness": 1}, "right": {"front": False, "thickness": 0.5}})
 
 
 @pytest.fixture

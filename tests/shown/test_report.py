@@ -11,11 +11,11 @@ from silhouette.asked.reading import from_plain
 from silhouette.pipeline import Preview, preview
 from silhouette.shown.report import report
 from silhouette.shown.sentences import CAUTIONS, LEVEL_NAMES, estimated, rule_sentence
-from tests.asked.sheets import a_sheet
+from tests.clients import plain_sheet
 
 
 def seen(**sections: Any) -> Preview:
-    return preview(from_plain(a_sheet(**sections)))
+    return preview(from_plain(plain_sheet(**sections)))
 
 
 def test_what_was_left_out_is_listed_as_estimated() -> None:

@@ -12,9 +12,9 @@ from silhouette.shown.scene import dressed_surfaces, padded_surfaces
 from silhouette.shown.shading import lit, outward_normals
 from silhouette.shown.surface import Surface
 from silhouette.shown.tones import TONES
-from tests.asked.sheets import a_sheet
+from tests.clients import plain_sheet
 
-SHOWN = preview(from_plain(a_sheet(pads={"thickness": 1, "right": {"front": False, "back": False}})))
+SHOWN = preview(from_plain(plain_sheet(pads={"thickness": 1, "right": {"front": False, "back": False}})))
 DRESSED = dressed_surfaces(SHOWN, SHOWN.dressed.after)
 
 

@@ -12,12 +12,12 @@ import pytest
 from silhouette.asked.reading import from_plain
 from silhouette.pipeline import preview
 from silhouette.shown import views
-from tests.asked.sheets import a_sheet
+from tests.clients import plain_sheet
 
 
 def test_where_nothing_can_be_drawn_there_is_no_picture(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(views, "can_render", lambda: False)
-    assert views.views_file(preview(from_plain(a_sheet()))) is None
+    assert views.views_file(preview(from_plain(plain_sheet()))) is None
     assert views.NO_PICTURE.count(".") <= 1 and "OpenGL" in views.NO_PICTURE and len(views.NO_PICTURE) < 120
 
 
@@ -41,7 +41,7 @@ def test_the_picture() -> None:
         pytest.skip("this machine has no OpenGL library to render with")
     from matplotlib.image import imread
 
-    plain = a_sheet(pads={"thickness": 1, "right": {"front": False, "back": False}})
+    plain = plain_sheet(pads={"thickness": 1, "right": {"front": False, "back": False}})
     shown = preview(from_plain({**plain, "cloth": {"colour": "moss"}}))
     size = 160
     png = views.views_file(shown, width=size)

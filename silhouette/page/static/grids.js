@@ -95,6 +95,37 @@ function addNormals(points, normals, list, first) {
   }
 }
 
+/**
+ * The same surface with its normals evened out between neighbours, `times` along each row and once down: the corners of
+ * the net that cloth is worked out on are no creases.
+ */
+export function evened(surface, parts, times) {
+  const { normals } = surface;
+  for (let i = 0; i < normals.length; i += 3) {
+    const long = Math.hypot(normals[i], normals[i + 1], normals[i + 2]) || 1;
+    for (let k = 0; k < 3; k++) normals[i + k] /= long;
+  }
+  let first = 0;
+  for (const { rows, columns } of parts) {
+    for (let r = 0; r < rows; r++) for (let n = 0; n < times; n++) evenOut(normals, first + 3 * r * columns, columns, 3);
+    for (let c = 0; c < columns; c++) evenOut(normals, first + 3 * c, rows, 3 * columns);
+    first += 3 * rows * columns;
+  }
+  return surface;
+}
+
+/** Of `count` normals, each a `step` after the one before: a quarter of either neighbour and half of its own. */
+function evenOut(normals, start, count, step) {
+  for (let k = start; k < start + 3; k++) {
+    let before = normals[k];
+    for (let n = 0, i = k; n < count; n++, i += step) {
+      const own = normals[i];
+      normals[i] = (before + 2 * own + (n < count - 1 ? normals[i + step] : own)) / 4;
+      before = own;
+    }
+  }
+}
+
 /** A mirrored half meets its image in the mid-plane: it runs square to it there. */
 export function squareToMiddle(surface) {
   for (let i = 0; i < surface.points.length; i += 3) if (Math.abs(surface.points[i]) < 0.05) surface.normals[i] = 0;

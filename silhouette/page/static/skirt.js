@@ -1,10 +1,11 @@
 // What makes cloth read as a skirt: a waistband above the waist seam, side seams, a zip and the seam below it, a hem.
 
-import { joined, squareToMiddle } from "./grids.js";
+import { evened, joined, squareToMiddle } from "./grids.js";
 
 const BAND = 32; // mm
 const ZIP = 200;
 const SEAM = 1;
+const EVEN = 3; // times that normals are evened out along a level
 const HEM = 26; // mm above the edge, where it is caught
 
 /** From the halves of a dressed figure (or one mirrored half): {cloth, band, seams, zip, low}. */
@@ -18,7 +19,7 @@ export function skirtOf(halves) {
       twins.push([r * one.columns, first + r * other.columns], [(r + 1) * one.columns - 1, first + (r + 1) * other.columns - 1]);
     }
   }
-  const cloth = squareToMiddle(joined(halves, twins));
+  const cloth = squareToMiddle(evened(joined(halves, twins), halves, EVEN));
   const last = halves[0].rows - 1;
   return {
     cloth,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from silhouette.asked.lengths import format_length
+from silhouette.asked.lengths import as_shown, format_length
 from silhouette.judged.finding import Finding
 from silhouette.pipeline import Preview
 from silhouette.search.together import together
@@ -116,6 +116,7 @@ def levels_table(result: Preview, unit: str) -> Table:
     for r in result.figure.levels:
         mark = "" if r.measured else "~"
         shown = min(r.after, result.shell.worn_at(r.drop)) if worn and r.level not in ("thigh", "knee") else r.after
+        added = as_shown(shown, unit) - as_shown(r.before, unit)
         drop_mark = "" if r.drop == 0 or DROP_KEYS[r.level] in measured else "~"
         table.add_row(
             LEVEL_NAMES[r.level],
@@ -123,7 +124,7 @@ def levels_table(result: Preview, unit: str) -> Table:
             mark + format_length(r.before, unit),
             mark + format_length(r.after, unit),
             *((mark + format_length(shown, unit),) if worn else ()),
-            format_length(shown - r.before, unit, sign=True) if abs(shown - r.before) > 0.5 else "·",
+            format_length(added, unit, sign=True) if abs(shown - r.before) > 0.5 else "·",
         )
     return table
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -48,6 +49,23 @@ def test_preview_prints_a_table_and_nothing_on_standard_error(run: Any) -> None:
     answer = out.splitlines()[:5]  # what to do and what comes of it, before any table
     assert [line.split()[0] for line in answer[1:4]] == ["New", "Shell", "Lining"]
     assert "in foam" in answer[0] and answer[4].split(":")[0] in ("FINE", "WATCH", "OBVIOUS")
+
+
+def test_rows_of_the_table_add_up_as_they_are_printed(run: Any, sheet: Any) -> None:
+    """Rounded apart, what is added differs from the difference of the two readings beside it in some rows of these."""
+    rows = 0
+    for foam in (0.52, 0.7, 0.88, 0.96):
+        status, out, _ = run(
+            "preview", sheet(SOUND.format(name="x", foam=foam).replace("thigh = 25\n", "")), "--units", "cm"
+        )
+        assert status == 0
+        for line in out.splitlines():
+            cells = re.split(r"  +", line.strip())
+            if len(cells) == 5 and cells[4].startswith("+"):
+                before, after, added = (float(cell.strip("~+ cm")) for cell in cells[2:])
+                assert after - before == pytest.approx(added, abs=1e-6), line
+                rows += 1
+    assert rows == 8
 
 
 def test_estimates_are_marked_wherever_they_are_shown(run: Any, sheet: Any) -> None:

@@ -2,7 +2,7 @@
 
 import { wordSwitch } from "./aim.js";
 import { postJson } from "./ask.js";
-import { foamText, tapeText, withSigns } from "./lengths.js";
+import { foamText, moreText, tapeText, withSigns } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
 import { hipTape } from "./tape.js";
 import { setValue } from "./state.js";
@@ -36,7 +36,7 @@ export function createAnswer(state, look, openFindings) {
     const big = tapeText(numbers.new_hip_girth_mm, unit);
     setText(by("girth"), big);
     setText(by("added"), numbers.added_mm < 0.5 ? "nothing is worn: her own hip"
-      : `${tapeText(numbers.added_mm, unit)} more, ± ${tapeText(numbers.new_hip_tolerance_mm, unit)}${numbers.worn ? `; ${tapeText(numbers.worn_hip_girth_mm, unit)} under the shell` : ""}`);
+      : `${moreText(numbers.body_hip_mm, numbers.new_hip_girth_mm, unit)} more, ± ${tapeText(numbers.new_hip_tolerance_mm, unit)}${numbers.worn ? `; ${tapeText(numbers.worn_hip_girth_mm, unit)} under the shell` : ""}`);
     const wish = numbers.wish_mm;
     aim.show(numbers.values[look.key]);
     fresh(by("hip-tape"), [numbers.body_hip_mm, numbers.new_hip_girth_mm, wish, unit], () => [

@@ -35,6 +35,12 @@ export function tapeText(mm, unit, { fine = false, sign = false, bare = false } 
   return bare ? lead + text : `${lead}${text} ${unit === "in" ? "in" : "cm"}`;
 }
 
+/** How much more a tape shows after than before: the difference of what is shown, so that nothing contradicts. */
+export function moreText(before, after, unit, options = {}) {
+  const step = unit === "in" ? MM.in / 8 : 1;
+  return tapeText((toEven(after / step) - toEven(before / step)) * step, unit, options);
+}
+
 /** Words from the server with their fractions as the page writes them: “44 5/8 in” becomes “44⅝ in”. */
 export function withSigns(words) {
   return words.replace(/(^|[^\d/])(?:(\d+) )?(\d{1,2})\/(2|4|8|16)(?![\d/])/g, (all, lead, whole, above, below) =>

@@ -3,7 +3,7 @@
 import { Refusal, look } from "./ask.js";
 import { valueText } from "./controls.js";
 import { STROKES, overlaid } from "./drawing.js";
-import { tapeText } from "./lengths.js";
+import { moreText, tapeText } from "./lengths.js";
 import { draw, fillWith, make } from "./make.js";
 import { MOST_VARIANTS, valueAt } from "./state.js";
 import { reasonsOf, sentence, severitySign } from "./words.js";
@@ -65,7 +65,7 @@ export function createVariants(state, parameters, stand) {
     const rows = [
       ...differences(unit),
       ["New hip girth", (n) => tapeText(n.new_hip_girth_mm, unit)],
-      ["Added", (n) => tapeText(n.added_mm, unit, { sign: true })],
+      ["Added", (n) => moreText(n.body_hip_mm, n.new_hip_girth_mm, unit, { sign: true })],
       ["Verdict", (n) => make("span", { class: "with-sign" }, severitySign(n.verdict), n.verdict_word)],
       ["To look at", (n) => reasonsOf(n).length || "nothing"],
     ];

@@ -1,6 +1,6 @@
 // Numbers and reasons in words: the large girth, the verdict, the reasons, the table of levels.
 
-import { tapeText } from "./lengths.js";
+import { moreText, tapeText } from "./lengths.js";
 import { make } from "./make.js";
 
 /** The server's three severities as the workroom says them: of pads that are to look like her own, and for the stage. */
@@ -28,7 +28,7 @@ export function girthParts(numbers, unit) {
     return { big: tapeText(numbers.body_hip_mm, unit), lines: ["Nothing is worn: this is the client's own hip."] };
   }
   const lines = [
-    `${tapeText(numbers.added_mm, unit)} more than the body, ${tapeText(numbers.new_hip_drop_mm, unit)} below the waist.`,
+    `${moreText(numbers.body_hip_mm, numbers.new_hip_girth_mm, unit)} more than her own hip; fullest ${tapeText(numbers.new_hip_drop_mm, unit)} below the waist.`,
     `Give or take ${tapeText(numbers.new_hip_tolerance_mm, unit)}: foam sheets are not cut truer than that.`,
   ];
   if (numbers.worn) lines.unshift(`Under the shell the tape reads ${tapeText(numbers.worn_hip_girth_mm, unit)}.`);
@@ -67,7 +67,7 @@ export function levelsTable(numbers, unit, caption = "Girths by level") {
       tapeText(g.drop_mm, unit, { bare: true }), mark + tapeText(g.before_mm, unit, { bare: true }),
       mark + tapeText(g.after_mm, unit, { bare: true }),
       ...(worn ? [mark + tapeText(g.worn_mm ?? g.after_mm, unit, { bare: true })] : []),
-      Math.abs(g.added_mm) > 0.5 ? tapeText(g.added_mm, unit, { bare: true, sign: true }) : "–",
+      Math.abs(g.added_mm) > 0.5 ? moreText(g.before_mm, g.after_mm, unit, { bare: true, sign: true }) : "–",
     ];
     return make("tr", { "data-level": g.level }, make("th", { scope: "row" }, sentence(numbers.level_names[g.level] ?? g.level)),
       ...cells.map((cell) => make("td", {}, cell)));

@@ -55,9 +55,8 @@ def test_rows_of_the_table_add_up_as_they_are_printed(run: Any, sheet: Any) -> N
     """Rounded apart, what is added differs from the difference of the two readings beside it in some rows of these."""
     rows = 0
     for foam in (0.52, 0.7, 0.88, 0.96):
-        status, out, _ = run(
-            "preview", sheet(SOUND.format(name="x", foam=foam).replace("thigh = 25\n", "")), "--units", "cm"
-        )
+        text = SOUND.format(name="x", foam=foam).replace("thigh = 25\n", "")
+        status, out, _ = run("preview", sheet(f"{foam}.toml", text), "--units", "cm")
         assert status == 0
         for line in out.splitlines():
             cells = re.split(r"  +", line.strip())

@@ -30,8 +30,8 @@ class Pads:
         "bevel width",
         LENGTH,
         "How far in from the edge the foam is carved down; 0 leaves a square edge.",
-        76.2,
-        metric=75.0,
+        101.6,
+        metric=100.0,
         low=0,
         high=200,
         group="foam and edge",
@@ -83,7 +83,7 @@ class Pads:
         high=700,
         group="pads",
         step=5,
-        absent="the under-seat level",
+        absent="3/4 in (2 cm) under the seat",
     )
     fullness: float = declare(
         "fullness",

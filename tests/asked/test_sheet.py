@@ -110,7 +110,7 @@ def test_changed_values_are_checked_like_a_file() -> None:
     changed = with_values(sheet, {"pads.thickness": 12.7, "pads.left.start": "2 in", "girths.thigh": "60 cm"})
     assert (changed.pads.thickness, changed.pads_on("left").start, changed.girths.thigh) == (12.7, 50.8, 600.0)
     assert with_values(changed, {"pads.left.start": None, "girths.thigh": None}).girths.thigh is None
-    points = [(0.0, 40.0), (90.0, 200.0), (0.0, 290.0)]
+    points = [(0.0, 40.0), (120.0, 200.0), (0.0, 290.0)]
     assert with_values(sheet, {"pads.front_outline": points}).pads.front_outline == tuple(points)
     assert sheet == from_plain(plain_sheet())  # what was read never changes
 

@@ -55,7 +55,8 @@ _FLAT: Final = (
     "Each piece is the body side of the pad laid flat with as little stretch as can be, so that bent round the figure "
     "it meets the body edge to edge. Length changes are those of about 6 mm (¼ in) steps on its surface; up to "
     "{limit:.0f} % foam takes up by itself (this tool's convention). The outer face is larger when worn: the foam has "
-    "to give that much as it bends, most where the body curves most."
+    "to give that much as it bends, most where the body curves most. The middle of a rounded pad is drawn small "
+    "for the same reason: the foam stretches there, and flat it holds up to 3 % less than worn."
 )
 
 

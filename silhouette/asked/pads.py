@@ -83,7 +83,7 @@ class Pads:
         high=700,
         group="pads",
         step=5,
-        absent="3/4 in (2 cm) under the seat",
+        absent="the under-seat level",
     )
     fullness: float = declare(
         "fullness",

@@ -21,7 +21,6 @@ from silhouette.page.looks import LOOKS
 from silhouette.page.tracing import contact_of, own_outline
 from silhouette.pipeline import Preview, preview
 from silhouette.search.together import together
-from silhouette.shape.drafting import lower_end
 from silhouette.shape.figure import Figure
 from silhouette.shape.measures import front_reach_of
 from silhouette.shown.report import report
@@ -156,7 +155,7 @@ def _worked_out(result: Preview) -> dict[str, float]:
         for name, angle in (("breadth", 0.0), ("depth", np.pi / 2)):
             found[f"widths.{level}_{name}"] = float(np.interp(drop, tape.drops, tape.width(angle)))
     found["pads.front_reach"] = front_reach_of(sheet, sheet.pads, m.hip)
-    found["pads.end"] = lower_end(replace(sheet.pads, end=None), result.body)
+    found["pads.end"] = m.under_seat_drop
     found["pads.fullness_below"] = sheet.pads.fullness
     found["foam.measured"] = sheet.pads.thickness
     found["aim.hip"] = result.new_hip_girth

@@ -12,7 +12,6 @@ from silhouette.asked.pads import PROFILES
 from silhouette.asked.sheet import SIDES, Sheet
 from silhouette.judged.limits import stock
 from silhouette.shape.curves import Array
-from silhouette.shape.drafting import lower_end
 from silhouette.shape.figure import Figure
 from silhouette.shape.measures import front_reach_of
 
@@ -61,7 +60,7 @@ class Free:
         pads, m = self.sheet.pads, self.figure.measures
         values = {name: getattr(pads, name) for name in STEPS}
         values["front_reach"] = front_reach_of(self.sheet, pads, m.hip)
-        values["end"] = lower_end(pads, self.figure.body)
+        values["end"] = m.under_seat_drop if pads.end is None else pads.end
         values["fullness_below"] = pads.fullness if pads.fullness_below is None else pads.fullness_below
         return np.array([values[name] for name in self.names])
 

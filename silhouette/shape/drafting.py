@@ -25,9 +25,6 @@ Pair = tuple[FlatPad | None, FlatPad | None]  #: front and back
 BEND: Final = 0.1  #: least radius that a body bends to where pads lie, of its hip girth
 #: All this tool's convention. A pad keeps this far from the knee and is this wide and high at least, mm.
 KNEE_ROOM: Final = 20.0
-UNDER_SEAT: Final = (
-    20.0  #: mm; how far below the under-seat level a pad ends that says nothing, so that thigh and hip go together
-)
 NARROWEST: Final = 20.0
 SHORTEST: Final = 60.0
 #: Below the crotch a pad keeps to this share of the way from the side seam to the inside of the leg, front and back.
@@ -78,11 +75,11 @@ class Drafted:
 
 
 def lower_end(pads: Pads, body: Body) -> float:
-    """Drop of a pad's lower end: as asked, else a little under the seat, or below a start that lies lower."""
+    """Drop of a pad's lower end: as asked, else under the seat, or a little below a start that lies lower."""
     if pads.end is not None:
         return pads.end
     m = body.measures
-    return max(m.under_seat_drop + UNDER_SEAT, min(pads.start + 100.0, m.knee_drop - KNEE_ROOM))
+    return max(m.under_seat_drop, min(pads.start + 100.0, m.knee_drop - KNEE_ROOM))
 
 
 def widest_drop(start: float, end: float, hip: float) -> float:

@@ -112,6 +112,7 @@ def pictures(
     with _quiet():
         plotter: Any = pv.Plotter(off_screen=True, window_size=[2 * width, 2 * height], lighting="none")
         plotter.set_background(PAPER)
+        plotter.disable_anti_aliasing()  # drawn at twice the size as it is
         meshes = [(_mesh(surface), ways_outward(surface) * _FLIP, surface) for surface in surfaces]
         for mesh, _, _ in meshes:
             plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False)

@@ -134,12 +134,15 @@ def table(
 
 def largest_that_fits(canvas: Canvas, make: Any, width: float, room: float, sizes: Sequence[float]) -> Any:
     """The first of `make(size)` for descending letter `sizes` that fits into `room`, else the last."""
-    built = make(sizes[0])
-    for size in sizes:
-        built = make(size)
-        if height_of(canvas, built, width) <= room:
-            break
-    return built
+    built, low, high = None, 0, len(sizes) - 1  # halving: the smaller the letters, the less room they take
+    while low < high:
+        middle = (low + high) // 2
+        tried = make(sizes[middle])
+        if height_of(canvas, tried, width) <= room:
+            built, high = tried, middle
+        else:
+            built, low = None, middle + 1
+    return make(sizes[low]) if built is None else built
 
 
 def scale_for(need: tuple[float, float], room: tuple[float, float]) -> float:

@@ -29,7 +29,7 @@ FOOT: Final = 9.0  #: mm below the frame for the page's name
 OVERLAP: Final = 16.0  #: mm shared by neighbouring pages
 ROOM: Final = 2.0  #: mm kept round a piece
 SQUARE: Final = 101.6  #: mm; the larger of the two scale squares
-PLACES: Final = 5  #: of a grid of pages under a piece that are tried along and across
+PLACES: Final = 3  #: of a grid of pages under a piece that are tried along and across
 TURNS: Final = (0, *sorted(range(-40, 46, 5), key=abs)[1:])  #: degrees a piece may be turned to save a page
 
 

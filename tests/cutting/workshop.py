@@ -26,13 +26,13 @@ CLIENTS = {
         "unit": "in",
         "client": {"name": "Clerk"},
         "girths": {"waist": 30, "hip": 40},
-        "pads": {"thickness": 0.5, "fullness": 0, "profile": "feathered"},
+        "pads": {"thickness": 0.5, "bevel": 3, "fullness": 0, "profile": "feathered"},
     },
     "uneven": {
         "unit": "cm",
         "client": {"name": "Ferryman"},
         "girths": {"waist": 80, "hip": 104},
-        "pads": {"thickness": "15 mm", "left": {"thickness": "25 mm", "start": 5}},
+        "pads": {"thickness": "15 mm", "bevel": 7.5, "left": {"thickness": "25 mm", "start": 5}},
     },
 }
 

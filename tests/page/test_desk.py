@@ -7,6 +7,7 @@ from typing import Any
 from tests.page.browser import (
     Watched,
     keep_variant,
+    look_at_example,
     open_drawer,
     reveal,
     set_foam,
@@ -170,3 +171,20 @@ def test_all_the_foam_that_is_sold_fits_beside_the_field(watched: Watched) -> No
         for left, top, right, bottom in sheets:
             assert right <= field[0] or top >= field[3] or bottom <= field[1], width
             assert right - left >= 18 and left >= 0 and right <= width, width
+
+
+def test_foam_that_is_said_late_moves_nothing_on_a_phone(browser: Any, address: str) -> None:
+    """How much foam to buy is worked out once the hand rests: what lies below it stays where a finger holds it."""
+    w = Watched(browser, address, viewport={"width": 390, "height": 844}, table=False)
+    page = w.page
+    held: list[Any] = []
+    page.route("**/buying", lambda route: held.append(route))
+    look_at_example(page)
+    while not held:
+        page.wait_for_timeout(20)
+    place = "document.getElementById('draft').getBoundingClientRect().top + scrollY"
+    before = page.evaluate(place)
+    held[0].continue_()
+    page.locator("#to-do dd small", has_text="of a sheet").wait_for()
+    assert page.evaluate(place) == before
+    w.close()

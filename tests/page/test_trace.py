@@ -38,8 +38,8 @@ def photographs(woman: Woman, tmp_path_factory: pytest.TempPathFactory) -> dict[
 def test_a_traced_woman_is_met_and_her_photographs_stay_in_the_page(
     watched: Watched, folder: Path, woman: Woman, photographs: dict[str, Path]
 ) -> None:
-    """Nine points a side: traced levels within 3 mm (a pixel of the screen is 1 mm there), nine tenths of all levels
-    within 4 mm in breadth and depth and 5 mm at the back. Seventeen: all levels. Girths as taped."""
+    """Eleven points a side: traced levels within 3 mm (a pixel of the screen is 1 mm there), nine tenths of all levels
+    within 4 mm in breadth and depth and 5 mm at the back. With more between them: all levels. Girths as taped."""
     sent: list[tuple[str, bytes]] = []
     watched.page.on("request", lambda r: sent.append((r.url, r.post_data_buffer or b"")))
     page = begin(watched, woman, folder)
@@ -51,7 +51,7 @@ def test_a_traced_woman_is_met_and_her_photographs_stay_in_the_page(
     assert np.all(np.quantile(off, 0.9, axis=1) < [4.0, 4.0, 5.0])
     assert np.all(off.mean(1) < [2.5, 2.5, 2.5]) and np.all(off.mean(1) < before.mean(1))
     found = levels_of(plain)
-    assert len(found["drop"]) == 9
+    assert len(found["drop"]) == 11
     breadth = 2 * np.interp(found["drop"], woman.body.drops, woman.outer[..., 0].max(1))
     depth = np.interp(found["drop"], woman.body.drops, np.ptp(woman.outer[..., 1], axis=1))
     assert np.abs(found["left"] + found["right"] - breadth).max() < 3
@@ -64,11 +64,12 @@ def test_a_traced_woman_is_met_and_her_photographs_stay_in_the_page(
     page.locator("#save").click()
     page.locator("#kept:not(.unkept)").wait_for()
     plain = watched.sheet()
-    assert len(levels_of(plain)["drop"]) == 17
+    count = len(levels_of(plain)["drop"])
+    assert 16 <= count <= 21 and np.diff(levels_of(plain)["drop"]).min() >= 8
     assert np.all(woman.off(plain).max(1) < [4.0, 4.0, 5.0])
     body = figure_of(from_plain(plain))
     assert body.before.girth_at(woman.m.hip_drop) == pytest.approx(woman.m.hip, abs=0.15)
-    assert "17 levels" in page.locator("#trace-words").inner_text()
+    assert f"{count} levels" in page.locator("#trace-words").inner_text()
     # on disk: the points, and nothing else
     kept = read_sheet(folder / f"{woman.name}.toml")
     assert kept.body.outline == from_plain(plain).body.outline
@@ -125,7 +126,7 @@ def test_keys_and_undo(watched: Watched, folder: Path, woman: Woman, photographs
     )
     page.locator("#trace-more").click()
     settled(page)
-    assert len(levels_of(watched.sheet())["drop"]) == 17
+    assert len(levels_of(watched.sheet())["drop"]) > 15
     audit(page, "main")
     page.locator("#trace-out").click()
     settled(page)

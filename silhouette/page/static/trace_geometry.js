@@ -5,16 +5,18 @@
 // further from the level of the lens than they are. How near they lie is the model's, which the points are correcting.
 
 const CROTCH_SHARE = 0.58; // of the way from the hip to under the seat
-/** Where points lie: 0 waist, 1 hip, 2 crotch, 3 knee. */
-const LEVELS = [0, 0.35, 0.7, 1, 1.9, 2.1, 2.35, 2.7, 3];
+/** Where points lie: 0 waist, 1 hip, 2 crotch, 3 knee; closest together where women differ most from the model. */
+const LEVELS = [0, 0.2, 0.4, 0.68, 1, 1.9, 2.1, 2.35, 2.6, 2.85, 3];
+const APART = 9; // mm; a sheet takes no levels nearer to each other than 8
 
 /** The drops of the points that are offered, mm, for the values that an answer carries. */
 export function offeredDrops(values) {
   const marks = [0, values["drops.hip"], crotchDrop(values), values["drops.knee"]];
-  return LEVELS.map((level) => {
+  const drops = LEVELS.map((level) => {
     const i = Math.min(Math.floor(level), 2);
     return Math.round((marks[i] + (level - i) * (marks[i + 1] - marks[i])) * 2) / 2;
   });
+  return drops.reduce((kept, drop) => (kept.length && drop - kept.at(-1) < APART ? kept : [...kept, drop]), []);
 }
 
 function crotchDrop(values) {

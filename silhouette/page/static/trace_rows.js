@@ -9,6 +9,7 @@ const NAMES = [...VIEWS.front, ...VIEWS.side];
 export const STEP = { in: 0.508, cm: 0.5, mm: 1 }; // mm: 0.02 in, 0.05 cm, 1 mm
 export const REACH = { left: [30, 500], right: [30, 500], front: [-250, 500], back: [-250, 500] };
 const MOST = 40; // levels of an outline on a sheet
+const ROOM = 24; // mm between two levels that have room for one more
 export const NEW = { by: { front: "hip", side: "hip" }, way: 1, distance: 3000, apart: null, aside: [], front: null, side: null };
 
 /** `settings()` is how the photographs lie; kept with the work, so that undo covers it, and in no file. */
@@ -70,7 +71,7 @@ export function createRows(state, settings) {
   return {
     set, isApart, plumb, standing,
     get traced() { return rows !== null; },
-    get full() { return (rows?.length ?? 0) * 2 > MOST; },
+    get full() { return rows !== null && (rows.length * 2 > MOST || rows.slice(1).every((row, i) => row.drop - rows[i].drop < ROOM)); },
     /** The newest answer; with `keep` the rows here are newer. */
     show(answer, keep) {
       numbers = answer;
@@ -98,7 +99,8 @@ export function createRows(state, settings) {
     /** Half-way between all levels one more, where the figure now runs. */
     between() {
       const now = standing().map((row, i) => ({ ...row, ...Object.fromEntries(NAMES.filter((n) => rows[i][n] === null).map((n) => [n, null])) }));
-      const extra = now.slice(1).map((row, i) => {
+      const extra = now.slice(1).flatMap((row, i) => {
+        if (row.drop - now[i].drop < ROOM) return [];
         const drop = Math.round(row.drop + now[i].drop) / 2;
         const own = reachesAt(numbers, drop);
         const found = { drop, left: own.left, right: own.right, front: own.front + plumb(), back: own.back - plumb() };

@@ -10,7 +10,9 @@ import numpy as np
 
 from silhouette.asked.body_sources import OutlineLevel
 from silhouette.asked.faults import Fault
+from silhouette.asked.figure import Along, Shape, Uneven
 from silhouette.asked.lengths import format_length
+from silhouette.asked.readings import Widths
 from silhouette.asked.sheet import Sheet
 from silhouette.shape.body import Body, build_body, kept_body
 from silhouette.shape.curves import Array
@@ -88,6 +90,18 @@ def outline_faults(sheet: Sheet, m: Measures) -> list[Fault]:
             "depth; look at the scale of the photographs, and tape again",
         )
     ]
+
+
+def beside_outline(sheet: Sheet) -> str:
+    """What a sheet says beside its outline and what becomes of it, in a sentence; empty where it says nothing."""
+    held = (
+        (sheet.widths != Widths(), "[widths] give way to it"),
+        (sheet.shape != Shape(), "[shape] is heard only between its points and where it was not traced"),
+        (sheet.along != Along(), "[along] sets the levels as before"),
+        (sheet.uneven != Uneven(), "[uneven] keeps its girths and levels"),
+    )
+    said = [words for there, words in held if there]
+    return f"Beside the outline {', '.join(said)}." if said else ""
 
 
 def levels_used(outline: tuple[OutlineLevel, ...] | None, knee_drop: float) -> tuple[OutlineLevel, ...] | None:

@@ -12,7 +12,7 @@ from silhouette.cloth.cut_girths import lining_girths
 from silhouette.cloth.worn import SNUG_PULL
 from silhouette.judged.finding import Severity, thickness_text
 from silhouette.pipeline import Preview
-from silhouette.shape.outline_fit import WITHIN, fit_of
+from silhouette.shape.outline_fit import WITHIN, beside_outline, fit_of
 from silhouette.shape.pads import Pad
 
 LEVEL_NAMES: Final = {
@@ -114,12 +114,12 @@ def ground_sentence(shown_result: Preview, unit: str) -> str:
     sentence = f"Body: her girths on her outline, traced from the {views} at {levels}, which moved it by up to "
     sentence += format_length(fit.moved, unit, sixteenths=True)
     if fit.worst <= WITHIN:
-        return f"{sentence}; both are met within {max(fit.worst, 0.1):.1f} mm."
-    where = format_length(fit.drop, unit)
-    return (
-        f"{sentence}. Tape and outline do not agree {where} below the waist: the girth is kept, breadth or depth is "
-        f"{fit.worst:.1f} mm off."
-    )
+        sentence += f"; both are met within {max(fit.worst, 0.1):.1f} mm."
+    else:
+        where = format_length(fit.drop, unit)
+        sentence += f". Tape and outline do not agree {where} below the waist: the girth is kept, breadth or depth is "
+        sentence += f"{fit.worst:.1f} mm off."
+    return f"{sentence} {beside_outline(shown_result.sheet)}".strip()
 
 
 def rule_sentence(shown_result: Preview, unit: str) -> str:

@@ -313,3 +313,23 @@ def test_a_preview_runs_on_a_traced_body_and_says_so():
     printed = io.StringIO()
     print_preview(seen, Console(file=printed, width=200))
     assert ground["words"] in printed.getvalue()
+
+
+def test_what_stands_beside_an_outline_is_said():
+    """What is said of a section is what it does: widths change nothing where both views are traced."""
+    asked = CLIENTS["average"]
+    m = measures_of(asked)
+    plain = build_body(m)
+    outline = [
+        {"drop": o.drop, "left": o.left, "right": o.right, "front": o.front, "back": o.back}
+        for o in traced_from(plain.outer[0, ..., :2], plain.drops, drops_at(m, NINETEEN))
+    ]
+    alone = with_values(asked, {"body.outline": outline})
+    beside = with_values(alone, {"widths.hip_breadth": 340.0, "shape.belly": 1.0, "uneven.hip_left": m.hip / 2 + 10})
+    words = ground_sentence(preview(beside, advice=False), "cm")
+    assert "[widths] give way to it" in words and "[shape] is heard only between" in words
+    assert "[uneven] keeps its girths" in words and "[along]" not in words
+    assert "Beside" not in ground_sentence(preview(alone, advice=False), "cm")
+    wide = figure_of(with_values(alone, {"widths.hip_breadth": 340.0})).body
+    row = int(np.argmin(np.abs(plain.drops - m.hip_drop)))
+    assert np.ptp(wide.outer[:, row, :, 0]) == pytest.approx(np.ptp(plain.outer[:, row, :, 0]), abs=0.5)

@@ -114,7 +114,8 @@ def _checked(vertices: Array, triangles: Indices) -> tuple[Array, Indices]:
     used[triangles] = True
     if not np.isfinite(vertices[used]).all():
         raise UnreadableMeshError("has vertices that are no numbers")
-    span = np.ptp(vertices[used], axis=0)
+    with np.errstate(over="ignore"):  # an endless span is refused too
+        span = np.ptp(vertices[used], axis=0)
     if not 1e-9 < span.max() < 1e9:
         raise UnreadableMeshError("has no size")
     return _welded(vertices, triangles, used)

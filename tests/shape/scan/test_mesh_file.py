@@ -78,6 +78,20 @@ BROKEN = {
     ),
     "elsewhere.glb": glb({**HELD, "buffers": [{"byteLength": 36, "uri": "secret.bin"}]}, CORNERS),
     "packed.glb": glb({**HELD, "extensionsRequired": ["KHR_draco_mesh_compression"]}, CORNERS),
+    "faces.ply": BINARY + b"element vertex 3\n" + POINT + b"element face 4000000000\n" + FACE + CORNERS,
+    "far index.ply": BINARY
+    + b"element vertex 3\n"
+    + POINT
+    + b"element face 1\n"
+    + FACE
+    + CORNERS
+    + struct.pack("<Biii", 3, 0, 1, 2**31 - 1),
+    "far back.obj": b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf -1 -2 -99\n",
+    "vast.obj": b"v 1e308 0 0\nv -1e308 0 0\nv 0 1 0\nf 1 2 3\n",
+    "nan.stl": b"solid a\n" + b"facet normal 0 0 1\nouter loop\nvertex nan 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\n"
+    b"endfacet\n" * 50 + b"endsolid a\n",
+    "buffer.glb": glb({**HELD, "buffers": [{"byteLength": 4 * 10**12}]}, CORNERS),
+    "offset.glb": glb({**HELD, "bufferViews": [{"buffer": 0, "byteOffset": 10**9, "byteLength": 36}]}, CORNERS),
     "negative.glb": glb({**HELD, "accessors": [accessor(-3, bufferView=0)]}, CORNERS),
 }
 

@@ -20,6 +20,7 @@ from silhouette.shape.dimensions import Measures
 from silhouette.shape.traced import Reaches, reaches_of
 
 AT_ODDS: Final = 15.0  #: mm in breadth or depth by which tape and photographs may disagree; this tool's convention
+ROUNDED: Final = 0.5  #: mm; a drop written no finer than that may lie so far past the knee that it is meant for
 WITHIN: Final = 1.0  #: mm that tape and photograph may differ by without a word; this tool's convention
 
 
@@ -105,9 +106,9 @@ def beside_outline(sheet: Sheet) -> str:
 
 
 def levels_used(outline: tuple[OutlineLevel, ...] | None, knee_drop: float) -> tuple[OutlineLevel, ...] | None:
-    """The traced levels down to the knee, where the body ends."""
-    used = tuple(level for level in outline or () if level.drop <= knee_drop + 1e-6)
-    return used or None
+    """The traced levels down to the knee, where the body ends; one that rounding put past it is at the knee."""
+    used = (level for level in outline or () if level.drop <= knee_drop + ROUNDED)
+    return tuple(replace(level, drop=min(level.drop, knee_drop)) for level in used) or None
 
 
 def _reaches(body: Body) -> Reaches:

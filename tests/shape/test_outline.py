@@ -252,6 +252,20 @@ def test_an_outline_that_no_girth_allows_is_refused():
         figure_of(with_values(CLIENTS["average"], {"body.outline": [{"drop": 900, "breadth": 300}]}))
 
 
+def test_a_level_that_rounding_put_past_the_knee_is_at_the_knee():
+    """Drops are written to half a millimetre: the last one may read past the knee that it was drawn at."""
+    m = measures_of(CLIENTS["average"])
+    plain = build_body(m)
+    levels = traced_from(plain.outer[0, ..., :2], plain.drops, drops_at(m, OFFERED), "front")
+    wider = [{"drop": o.drop, "left": o.left + 10, "right": o.right + 10} for o in levels]
+    exact, past = (
+        figure_of(with_values(CLIENTS["average"], {"body.outline": [*wider[:-1], {**wider[-1], "drop": drop}]})).body
+        for drop in (m.knee_drop, m.knee_drop + 0.4)
+    )
+    assert exact.outer[0, -1, :, 0].max() == pytest.approx(wider[-1]["left"], abs=0.5)
+    np.testing.assert_allclose(past.outer, exact.outer, atol=1e-6)
+
+
 TRACED = """\
 unit = "in"
 

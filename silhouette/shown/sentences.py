@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from silhouette.asked.declared import LENGTH
-from silhouette.asked.lengths import format_length
+from silhouette.asked.lengths import as_shown, format_length
 from silhouette.asked.sheet import SIDES, parameter_for
 from silhouette.cloth.cut_girths import lining_girths
 from silhouette.cloth.worn import SNUG_PULL
@@ -188,11 +188,12 @@ def girth_lines(shown_result: Preview, unit: str) -> list[str]:
         return format_length(mm, unit)
 
     own = f" (the sheet's own: {show(shell.hip)})" if shell.given else ""
-    lining = lining_girths(shown_result.figure).hip
+    lining = as_shown(lining_girths(shown_result.figure).hip, unit)
+    fullest = lining - as_shown(cloth.lining_ease, unit)  # of her own, at another level than the hip line perhaps
     return [
         f"Shell      cut to {show(shell.cut_hip)} at the hip with {show(cloth.ease)} ease{own}; "
         f"close-fitting is {show(shell.snug_hip)}",
-        f"Lining     cut to {show(lining)} at the hip: her own girth with {show(cloth.lining_ease)} ease",
+        f"Lining     cut to {show(lining)}: her own fullest, {show(fullest)}, with {show(cloth.lining_ease)} ease",
     ]
 
 

@@ -82,8 +82,8 @@ def keep_to_cut(drops: Array, low: Array, room: Array, cut: Array, even: bool) -
     held = [int(some[level]) for level in held]
     bound = low[:, whole.rays]
     every = np.arange(len(whole.rays)) / 2
-    for level, reach in [(level, reach_at(drops, bound, level)) for level in held]:
-        drawn = inward[held.index(level)]
+    reaches = [reach_at(drops, bound, level) for level in held]  # before any of them is drawn in
+    for level, drawn, reach in zip(held, inward, reaches, strict=True):
         less = np.interp(every, np.arange(len(drawn) + 1), np.append(drawn, drawn[0]))
         bound[level] = np.maximum(reach - less, bound[level])
     threads = np.empty_like(low)

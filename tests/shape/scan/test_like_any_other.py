@@ -17,13 +17,7 @@ from silhouette.shape.solids import solids_of
 from silhouette.shown.report import report
 from silhouette.shown.scan_veil import STANDS_OFF, veil_of
 from silhouette.shown.sentences import estimated, ground_sentence, mark_note
-from tests.shape.scan.scans import hers, saved, woman
-
-
-@pytest.fixture(scope="module")
-def place(tmp_path_factory):
-    mesh, _ = woman(1)
-    return saved(mesh, tmp_path_factory.mktemp("scans") / "her.glb", "m", "y")
+from tests.shape.scan.scans import hers
 
 
 @pytest.fixture(scope="module")

@@ -29,12 +29,6 @@ LEVELS = {"scan_waist": 740.0, "scan_hip": 530.0}
 
 
 @pytest.fixture(scope="module")
-def place(tmp_path_factory):
-    mesh, _ = woman(1)
-    return saved(mesh, tmp_path_factory.mktemp("scans") / "her.glb", "m", "y")
-
-
-@pytest.fixture(scope="module")
 def asked(place):
     _, at = woman(1)
     return sheet(place, {}, scan_waist=at["waist"], scan_hip=at["hip"], scan_unit="m")

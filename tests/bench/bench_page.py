@@ -29,53 +29,35 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from silhouette.asked.reading import DEMO, sheet_text
-from tests.page.browser import ARGUMENTS, CHROMIUM, HOW_TO_GET_IT, look_at_example, server, settled
+from tests.page.browser import ARGUMENTS, CHROMIUM, HOW_TO_GET_IT, look_at_example, reveal, server, settled
 
 STEPS = 40
 
-#: Notes when a request for a picture leaves, when its answer begins, and when all of it is here.
-NOTED = """
-  const asked = window.fetch;
-  window.noted = {};
-  window.fetch = async (place, ...more) => {
-    if (place !== '/preview') return asked(place, ...more);
-    const { noted } = window;
-    noted.sent ??= performance.now();
-    const reply = await asked(place, ...more);
-    noted.begun ??= performance.now();
-    const whole = reply.arrayBuffer.bind(reply);
-    reply.arrayBuffer = async () => {
-      const raw = await whole();
-      noted.here ??= performance.now();
-      return raw;
-    };
-    return reply;
-  };
-"""
-
 #: The parts of the way from slider to picture, in their order.
-PARTS = ("to the request", "waiting for the answer", "reading it", "laying it out", "words", "drawing", "frame")
+PARTS = ("until it is laid out", "words", "drawing", "frame")
 
-#: Moves the slider, waits until that very picture has been drawn (a pixel is read back, so that the drawing has
-#: really been done and not only asked for) and shown, and tells the time that each part took.
-ONE_STEP = """([id, value]) => new Promise((done) => {
+#: Moves the slider, waits until a picture of that very step has been drawn (a pixel is read back, so that the drawing
+#: has really been done and not only asked for) and shown, and tells the time that each part took, and whether the
+#: picture is the answer's own or one drawn ahead of it. ``exact``: waits for the answer's own.
+ONE_STEP = """([id, value, exact]) => new Promise((done) => {
   const slider = document.querySelector(`[data-key="${id}"] input[type=range]`);
   const gl = document.getElementById('picture').getContext('webgl2');
-  window.noted = {};
   const begun = performance.now();
-  document.addEventListener('pictured', () => {
-    const { sent, begun: answered, here } = window.noted;
+  const seen = ({ detail }) => {
+    if (exact && detail.ahead) return;
+    document.removeEventListener('pictured', seen);
     const laid = performance.now();
     queueMicrotask(() => {
       const said = performance.now();
       gl.readPixels(5, 5, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
       const drawn = performance.now();
       requestAnimationFrame(() => {
-        const marks = [begun, sent, answered, here, laid, said, drawn, performance.now()];
-        done(marks.slice(1).map((mark, i) => mark - marks[i]));
+        const marks = [begun, laid, said, drawn, performance.now()];
+        done([detail.ahead, ...marks.slice(1).map((mark, i) => mark - marks[i])]);
       });
     });
-  }, {once: true});
+  };
+  document.addEventListener('pictured', seen);
   slider.value = value;
   slider.dispatchEvent(new Event('input', {bubbles: true}));
 })"""
@@ -192,34 +174,35 @@ def pictures(address: str, chromium: str, steps: int) -> None:
                 files[response.url] = int(response.headers.get("content-length", 0))
 
         page.on("response", weigh)
-        page.add_init_script(NOTED)
         page.goto(address)
         look_at_example(page)
         page.wait_for_timeout(2500)
         print(
             f"first load: {len(files)} own files, {sum(files.values()) / 1000:.0f} KB; "
-            f"first reply {max(sizes) / 1000:.0f} KB"
+            f"first reply {max(sizes, default=0) / 1000:.0f} KB"
         )
         for key, values in (
             ("pads.bevel", [16 + i % 9 for i in range(steps)]),
             ("pads.start", [10 + (7 * i) % 19 for i in range(steps)]),
             ("girths.hip", [330 + (3 * i) % 25 for i in range(steps)]),
         ):
-            settled(page)  # a late answer of the sweep before is not this one's
-            sizes.clear()
-            marks = [page.evaluate(ONE_STEP, [key, value]) for value in values]
-            times = [sum(parts) for parts in marks]
-            print(
-                f"{key}: slider to picture, {steps} quick steps: median {statistics.median(times):.0f} ms, "
-                f"worst {max(times):.0f} ms; largest reply {max(sizes) / 1000:.0f} KB"
-            )
-            print(
-                "  "
-                + ", ".join(
-                    f"{part} {statistics.median(all_):.1f}"
-                    for part, all_ in zip(PARTS, zip(*marks, strict=True), strict=True)
+            reveal(page, key)
+            for exact in (False, True):
+                settled(page)  # a late answer of the sweep before is not this one's
+                page.hover(f'[data-key="{key}"] input[type=range]')  # as a hand does
+                page.wait_for_timeout(300)
+                sizes.clear()
+                marks = [page.evaluate(ONE_STEP, [key, value, exact]) for value in values]
+                times = [sum(parts) for _, *parts in marks]
+                print(
+                    f"{key}: slider to {'the picture of its answer' if exact else 'picture'}, {steps} quick steps: "
+                    f"median {statistics.median(times):.0f} ms, worst {max(times):.0f} ms; "
+                    f"{sum(early for early, *_ in marks)} ahead of the answer; largest reply {max(sizes, default=0) / 1000:.0f} KB"
                 )
-            )
+                each = zip(*(parts for _, *parts in marks), strict=True)
+                print(
+                    "  " + ", ".join(f"{part} {statistics.median(all_):.1f}" for part, all_ in zip(PARTS, each, strict=True))
+                )
             rate = page.evaluate(SWEEP, [key, values])
             print(f"{key}: {rate:.0f} pictures a second during a sweep")
         browser.close()

@@ -1,13 +1,13 @@
 // Controls made from the sheet's declarations: label, range, unit, step and help all come from there.
 
-import { paintTrack, typingIn } from "./field.js";
+import { beside, onComing, paintTrack, typingIn } from "./field.js";
 import { foamText, stepText, tapeStep, tapeText, withUnit } from "./lengths.js";
 import { make, setMark, setText } from "./make.js";
 import { stockSwatches } from "./swatches.js";
 import { sentence } from "./words.js";
 import { valueAt } from "./state.js";
 
-/** One control. `hooks`: move(key, raw), settle(), target(key), unit(). Returns {element, update, key}. */
+/** One control. `hooks`: move(key, raw), coming(key, raw), settle(), target(key), unit(). Returns {element, update, key}. */
 export function controlFor(parameter, hooks) {
   const kinds = { length: lengthControl, number: textControl, fraction: fractionControl, choice: choiceControl,
     flag: flagControl, text: textControl, points: pointsControl };
@@ -116,6 +116,7 @@ function lengthControl(p, hooks) {
   const toCount = (count) => wish(count * step, stepText(count, step, hooks.unit()));
   slider.addEventListener("input", () => toCount(Number(slider.value)));
   slider.addEventListener("change", hooks.settle);
+  onComing(slider, () => hooks.coming(hooks.target(p.key), stepText(beside(slider, 1), step, hooks.unit())));
   let touched = false;
   const typedIn = () => {
     if (!touched) return;
@@ -191,6 +192,7 @@ function fractionControl(p, hooks) {
     hooks.move(hooks.target(p.key), Number(slider.value));
   });
   slider.addEventListener("change", hooks.settle);
+  onComing(slider, () => hooks.coming(hooks.target(p.key), beside(slider, p.step)));
   function update(now) {
     const { key } = base.common(now);
     if (now.late && document.activeElement === slider) return;

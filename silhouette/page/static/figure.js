@@ -3,15 +3,20 @@
 import { padSurface, pointsOf, skinSurface } from "./grids.js";
 import { skirtOf } from "./skirt.js";
 
-/** Hands grids to a stage; a bare figure that was not sent again stays. */
-export function giveGrids(stage, numbers, block) {
-  const of = (role) => numbers.grids.filter((g) => g.role === role).map((g) => ({ ...g, points: pointsOf(g, block) }));
-  const skin = of("skin");
-  if (skin.length) stage.setSkin(skinSurface(skin), skin[0].mirror);
-  for (const name of ["before", "after"]) {
-    const halves = of(name);
-    if (halves.length) stage.setSkirt(name, skirtOf(halves), halves[0].mirror);
-  }
+/** The grids of an answer with their points; a bare figure that was not sent again is that of the grids `before`. */
+export function gridsOf({ grids }, block, before = []) {
+  const sent = grids.map((grid) => ({ ...grid, points: pointsOf(grid, block) }));
+  const bare = sent.some((grid) => grid.role === "skin") ? [] : before.filter(({ role }) => role === "skin" || role === "before");
+  return [...bare, ...sent];
+}
+
+/** Hands grids to a stage; what it has `shown` already stays as it is. */
+export function giveGrids(stage, grids, shown = []) {
+  const of = (role, list = grids) => list.filter((grid) => grid.role === role);
+  const changed = (role) => of(role).length !== of(role, shown).length || of(role).some((grid, i) => grid.points !== of(role, shown)[i].points);
+  if (changed("skin")) stage.setSkin(skinSurface(of("skin")), of("skin")[0].mirror);
+  for (const name of ["before", "after"]) if (changed(name)) stage.setSkirt(name, skirtOf(of(name)), of(name)[0].mirror);
+  if (!changed("pad")) return;
   const pads = of("pad");
   const mirrored = pads.length > 0 && pads.every((g) => g.mirror);
   stage.setPads(padSurface(mirrored ? pads : bothSides(pads)), mirrored);
@@ -19,8 +24,8 @@ export function giveGrids(stage, numbers, block) {
 
 /** The dressed figure of one answer whose block holds everything, to stand in a row. */
 export function figureOf(numbers, block) {
-  const of = (role) => numbers.grids.filter((g) => g.role === role).map((g) => ({ ...g, points: pointsOf(g, block) }));
-  const [skin, halves] = [of("skin"), of("after")];
+  const grids = gridsOf(numbers, block);
+  const [skin, halves] = ["skin", "after"].map((role) => grids.filter((grid) => grid.role === role));
   return { skin: skinSurface(skin), skirt: skirtOf(halves), mirror: halves[0].mirror, level: numbers.new_hip_drop_mm };
 }
 

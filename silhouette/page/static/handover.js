@@ -1,6 +1,6 @@
 // The hand-over file turns where scripts run: the figure from what the file itself carries, in place of its stills.
 
-import { giveGrids, tonesFrom } from "./figure.js";
+import { giveGrids, gridsOf, tonesFrom } from "./figure.js";
 import { fillWith, make } from "./make.js";
 import { createStage } from "./stage.js";
 import { REST, VIEWS, allowTurning, glideTo, viewWords } from "./turning.js";
@@ -19,7 +19,7 @@ function setTheStage() {
   document.getElementById("turning").hidden = false;
   document.getElementById("stills").hidden = true;
   const bytes = Uint8Array.from(atob(carried.points), (c) => c.charCodeAt(0));
-  giveGrids(stage, carried, new Int16Array(bytes.buffer));
+  giveGrids(stage, gridsOf(carried, new Int16Array(bytes.buffer)));
   const read = () => ({ turn: view.turn, tilt: view.tilt });
   const write = (next) => {
     Object.assign(view, next);

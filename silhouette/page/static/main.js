@@ -75,6 +75,7 @@ let held = null; // the body that the picture already has, or is about to get
 
 const drawers = createDrawers(given.controls, {
   move: (key, raw) => state.move((work) => setValue(work.sheet, key, raw)),
+  coming,
   settle: () => state.settle(),
   unit: () => state.desk.show,
   sheet: () => state.work.sheet,
@@ -103,7 +104,7 @@ const ask = newestWins(
     if (reply) {
       last = reply;
       faults = [];
-      picture.show(reply);
+      picture.show(reply, asked.sheet);
       answer.show(reply.numbers);
       outlines.show(reply.numbers);
       trace.show(reply.numbers, late);
@@ -114,7 +115,7 @@ const ask = newestWins(
       if (!asked.moving && drawers.isOpen("map")) map.redraw();
     } else {
       faults = (error instanceof Refusal ? error.faults : [{ place: "", message: error.message }]).map((f) => ({ ...f, message: withSigns(f.message) }));
-      picture.redraw(); // with smooth edges, as no other is coming
+      picture.stand(); // with smooth edges, as no other is coming
     }
     showFaults();
     refreshControls(asked.moving);
@@ -165,6 +166,15 @@ async function refresh(moving = false) {
   if (done) by("result").setAttribute("aria-busy", "false");
 }
 
+/** A hand comes to a control: where it leads to is asked for, so that the picture can follow its first step. */
+async function coming(key, raw) {
+  if (faults.length || picture.knows(key) || by("result").getAttribute("aria-busy") === "true") return;
+  const sheet = JSON.parse(JSON.stringify(state.work.sheet));
+  setValue(sheet, key, raw);
+  const reply = await look(sheet, state.desk.show, held, true).catch(() => null); // a value too far: the hand will hear it
+  if (reply) picture.learn(reply, sheet);
+}
+
 /** Another client lies on the table: nothing of the one before stays. Her name is heard, and Tab goes on from there. */
 function opened() {
   drawers.rest();
@@ -193,6 +203,7 @@ state.listen((reason) => {
   if (reason === "looked" && shownUnit === state.desk.show) picture.redraw();
   else {
     if (reason === "replaced") refresh(true); // the picture first; advice takes longer
+    if (reason === "moved" && state.desk.screen === "desk") picture.runAhead();
     refresh(reason === "moved");
   }
   shownUnit = state.desk.show;

@@ -1,6 +1,7 @@
 // The turning picture on the page: stage, mirrors, named views, the divider and the captions.
 
-import { CLOTH, figureOf, giveGrids, tonesFrom } from "./figure.js";
+import { createAhead } from "./ahead.js";
+import { CLOTH, figureOf, giveGrids, gridsOf, tonesFrom } from "./figure.js";
 import { tapeText } from "./lengths.js";
 import { fillWith, make, setMark, setText } from "./make.js";
 import { createStage } from "./stage.js";
@@ -18,7 +19,9 @@ export function createPicture(state, awaited) {
   let tones = tonesFrom(colour());
   let shownColour = colour();
   let numbers = null;
-  let drawnFor = 0;
+  const ahead = createAhead();
+  let exact = null; // the figure of the newest answer, {grids, level}
+  let drawn = null; // the figure on the stage: that one, or one that is ahead of it
   let row = []; // the variants that stand beside one another
 
   by("plain").hidden = Boolean(stage);
@@ -69,7 +72,7 @@ export function createPicture(state, awaited) {
     setText(by("tag-before").lastElementChild, tapeText(hip.before_mm, show));
     setText(by("tag-after").lastElementChild, tapeText(numbers.new_hip_girth_mm, show));
     if (!stage) return;
-    stage.draw({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
+    stage.draw({ ...view, level: drawn.level, bareLevel: hip.drop_mm }, tones);
     setMark(canvas, "aria-label", `${view.mode === "row" ? `Variants ${row.map((one) => one.name).join(", ")}` : "The figure before and after"}, seen from ${viewWords(view)}`);
     for (const button of by("views").children) {
       const goal = VIEWS[button.dataset.view];
@@ -81,6 +84,16 @@ export function createPicture(state, awaited) {
   /** Variants stand in a row only while there are some. */
   function seenMode() {
     return state.desk.view.mode === "row" && (!row.length || !stage) ? "pair" : state.desk.view.mode;
+  }
+
+  function put(figure) {
+    giveGrids(stage, figure.grids, drawn?.grids);
+    drawn = figure;
+  }
+
+  /** Tells the page that a picture was shown, and whether it is `ahead` of its answer. */
+  function pictured(early) {
+    document.dispatchEvent(new CustomEvent("pictured", { detail: { ahead: early } }));
   }
 
   return {
@@ -95,20 +108,42 @@ export function createPicture(state, awaited) {
         make("span", { class: "workroom-only" }, severitySign(own.verdict)), make("b", {}, name), tapeText(own.new_hip_girth_mm, state.desk.show)))));
       redraw();
     },
-    /** A new answer: its grids, and the numbers beside it. Tells the page that a picture was shown. */
-    show(answer) {
+    /** A new answer to the sheet `asked`; where the one on the table has moved on, its figure is drawn ahead. */
+    show(answer, asked) {
       numbers = answer.numbers;
-      if (stage) giveGrids(stage, numbers, answer.block);
+      if (stage) {
+        exact = { grids: gridsOf(numbers, answer.block, exact?.grids), level: numbers.new_hip_drop_mm };
+        ahead.keep(asked, numbers.values, exact);
+        put(ahead.guess(state.work.sheet) ?? exact);
+      }
       redraw();
-      drawnFor += 1;
-      document.dispatchEvent(new CustomEvent("pictured", { detail: drawnFor }));
+      pictured(false);
+    },
+    /** An answer to a sheet that a control may soon come to: nothing of it is shown. */
+    learn(answer, asked) {
+      if (exact) ahead.learn(asked, answer.numbers.values, { grids: gridsOf(answer.numbers, answer.block, exact.grids), level: answer.numbers.new_hip_drop_mm });
+    },
+    knows: (key) => !stage || ahead.knows(key),
+    /** The sheet on the table has moved on: its figure, where the answers so far tell it. */
+    runAhead() {
+      const guess = stage && ahead.guess(state.work.sheet);
+      if (!guess) return;
+      put(guess);
+      redraw();
+      pictured(true);
+    },
+    /** No answer is coming: what is drawn is the newest there is, and no guess. */
+    stand() {
+      if (exact) put(exact);
+      redraw();
     },
     /** The picture as it stands, for paper. */
     still() {
       if (!stage || !numbers) return null;
       const view = { ...state.desk.view, mode: seenMode() === "row" ? "pair" : seenMode() };
       const hip = numbers.girths.find((g) => g.level === "hip");
-      stage.drawFine({ ...view, level: numbers.new_hip_drop_mm, bareLevel: hip.drop_mm }, tones);
+      put(exact);
+      stage.drawFine({ ...view, level: exact.level, bareLevel: hip.drop_mm }, tones);
       return titled(canvas, numbers, state.desk.show, hip.before_mm);
     },
   };

@@ -151,8 +151,13 @@ def _looking(root: Path) -> Answering:
             last[:] = [result.figure]
             return answer(result, body.get("have"), moving=moving)
 
-        # advice takes its time: whatever is moved meanwhile is answered beside it
-        texts = described_of() if moving else await run_in_threadpool(described_of)
+        try:
+            # advice takes its time: whatever is moved meanwhile is answered beside it
+            texts = described_of() if moving else await run_in_threadpool(described_of)
+        except SheetError:
+            if body.get("coming") is not True:
+                raise
+            return Response(status_code=204)  # a control may come to it, nobody has wished for it yet
         if len(texts) < WORTH_PACKING:
             return Response(texts, media_type="application/octet-stream")
         headers = {"Content-Encoding": "gzip"}  # every browser takes it, and on this machine nobody else asks

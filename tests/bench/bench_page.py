@@ -197,11 +197,13 @@ def pictures(address: str, chromium: str, steps: int) -> None:
                 print(
                     f"{key}: slider to {'the picture of its answer' if exact else 'picture'}, {steps} quick steps: "
                     f"median {statistics.median(times):.0f} ms, worst {max(times):.0f} ms; "
-                    f"{sum(early for early, *_ in marks)} ahead of the answer; largest reply {max(sizes, default=0) / 1000:.0f} KB"
+                    f"{sum(early for early, *_ in marks)} ahead of the answer; "
+                    f"largest reply {max(sizes, default=0) / 1000:.0f} KB"
                 )
                 each = zip(*(parts for _, *parts in marks), strict=True)
                 print(
-                    "  " + ", ".join(f"{part} {statistics.median(all_):.1f}" for part, all_ in zip(PARTS, each, strict=True))
+                    "  "
+                    + ", ".join(f"{part} {statistics.median(all_):.1f}" for part, all_ in zip(PARTS, each, strict=True))
                 )
             rate = page.evaluate(SWEEP, [key, values])
             print(f"{key}: {rate:.0f} pictures a second during a sweep")

@@ -133,7 +133,8 @@ class Watched:
 
     def _answered(self, response: Any) -> None:
         self.answered += response.url.endswith("/preview")
-        if response.url.endswith("/preview") and response.status == 200:
+        wished = '"coming":true' not in (response.request.post_data or "")
+        if response.url.endswith("/preview") and response.status == 200 and wished:
             self.replies.append(response)
 
     def numbers(self) -> dict[str, Any]:

@@ -38,9 +38,14 @@ export async function eachLine(reply, tell) {
   }
 }
 
-/** The answer to one sheet: {numbers, block}; the body's grids are left out when `have` names them. */
-export async function look(sheet, show, have = null, moving = false) {
-  const raw = await (await post("/preview", { sheet, show, have, moving })).arrayBuffer();
+/**
+ * The answer to one sheet: {numbers, block}; the body's grids are left out when `have` names them. `coming`: nobody has
+ * wished for it yet, and null says that it cannot be.
+ */
+export async function look(sheet, show, have = null, { moving = false, coming = false } = {}) {
+  const reply = await post("/preview", { sheet, show, have, moving, coming });
+  if (reply.status === 204) return null;
+  const raw = await reply.arrayBuffer();
   const size = new DataView(raw).getUint32(0, true);
   const numbers = JSON.parse(new TextDecoder().decode(new Uint8Array(raw, 4, size)));
   return { numbers, block: new Int16Array(raw, 4 + size) };

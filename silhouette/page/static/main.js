@@ -92,7 +92,7 @@ const wish = createWish(state,
   (words) => clients.notice(withSigns(words)));
 
 const ask = newestWins(
-  ({ sheet, show, moving }) => look(sheet, show, held, moving),
+  ({ sheet, show, moving }) => look(sheet, show, held, { moving }),
   ({ answer: reply }) => {
     if (!reply) return;
     written(reply.numbers);
@@ -171,7 +171,7 @@ async function coming(key, raw) {
   if (faults.length || picture.knows(key) || by("result").getAttribute("aria-busy") === "true") return;
   const sheet = JSON.parse(JSON.stringify(state.work.sheet));
   setValue(sheet, key, raw);
-  const reply = await look(sheet, state.desk.show, held, true).catch(() => null); // a value too far: the hand will hear it
+  const reply = await look(sheet, state.desk.show, held, { moving: true, coming: true }).catch(() => null); // whatever is wrong, the hand will hear of it
   if (reply) picture.learn(reply, sheet);
 }
 

@@ -210,9 +210,9 @@ class Folder:
             plain = Kept(stem, self._bytes(path, stem)).plain
         except Refused as refused:
             first = refused.faults[0]
-            return _faulty(f"{first.place}: {first.message}".removeprefix(f"{stem}: "))
+            return _faulty(f"{first.place}: {first.message}".removeprefix(stem).lstrip(":, "))
         if not isinstance(plain.get("girths"), dict) and not isinstance(plain.get("body"), dict):
-            return _faulty("not a sheet: it has no [girths]")
+            return _faulty("not a client's sheet: it holds no girths")
         client = plain.get("client")
         client = client if isinstance(client, dict) else {}
         found = {"client": str(client.get("name", ""))[:200], "notes": str(client.get("notes", ""))[:200]}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import numpy as np
@@ -254,10 +255,9 @@ def test_faults_are_those_of_the_command_line(browser: Any, address: str) -> Non
     type_into(page, "pads.thickness", "12")
     with pytest.raises(silhouette.SheetError) as refused:
         silhouette.from_plain(changed(DEMO, "pads.thickness", "12 in"))
-    message = signed(refused.value.faults[0].message)
-    assert message in page.locator("#faults").inner_text().lower() or message in page.locator(
-        "#faults"
-    ).inner_text().replace("Foam", "foam")
+    said = signed(refused.value.faults[0].message)
+    words = re.sub(r" \([\d.]+ to [\d.]+ mm\)", "", said).removeprefix("foam thickness must be ")
+    assert page.locator("#faults li").inner_text() == f"Foam, 12 in: must be {words}"  # by the name it has here
     control = page.locator('[data-key="pads.thickness"]')
     assert control.locator(".fault").is_visible()
     assert control.locator("input[type=text]").get_attribute("aria-invalid") == "true"

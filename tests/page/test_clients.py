@@ -7,12 +7,22 @@ from typing import Any
 
 import pytest
 
+import silhouette
+from silhouette.asked.sheet import PARAMETERS
 from silhouette.page.clients_folder import Folder
 from silhouette.page.incoming import Refused
 from silhouette.page.templates_job import written
 from tests.page.browser import Watched, open_drawer, server, settled
 
 TEXT = '# Kept as it is.\nunit = "in"\n[girths]\nwaist = 31 # at the fitting\nhip = 42\n'
+
+#: What the page calls these keys: the label of the control, and the five's own short names.
+NAMES = {
+    "girths.thigh": "Thigh girth, wide",
+    "body.scan_waist": "Waist in the scan",
+    "pads.thickness": "Foam, 12 in",
+    "pads.left.start": "Start, her left, -3 in",
+}
 
 
 def test_copy_rename_and_remove_keep_every_byte(tmp_path: Path) -> None:
@@ -50,6 +60,40 @@ def test_only_written_templates_are_opened(tmp_path: Path) -> None:
     for name, file in (("Ada", "link.pdf"), ("Ada", "../Ada.toml"), ("Ada", "b.pdf"), ("Bea", "a4.pdf")):
         with pytest.raises(Refused):
             written(tmp_path, name, file)
+
+
+def test_faults_go_by_the_names_of_the_controls(browser: Any, tmp_path: Path) -> None:
+    """In the list, on the table and in a dialog; the keys of the sheet are for the file and the command line."""
+    text = """unit = "in"
+[girths]
+waist = 31
+hip = 42
+thigh = "wide"
+[body]
+scan_waist = 40
+[pads]
+thickness = 12
+[pads.left]
+start = -3
+"""
+    (tmp_path / "Odd.toml").write_text(text)
+    with pytest.raises(silhouette.SheetError) as refused:
+        silhouette.read_sheet(tmp_path / "Odd.toml")
+    keys = [fault.place.split(" ")[0] for fault in refused.value.faults]
+    assert set(keys) == {"girths.thigh", "body.scan_waist", "pads.thickness", "pads.left.start"}
+    with server(tmp_path) as address:
+        w = Watched(browser, address, table=False, expect_errors=True)
+        page = w.page
+        listed = page.locator("#clients .bad").inner_text()
+        page.locator("#clients .client").click()
+        page.locator("#faults li").first.wait_for()
+        said = page.locator("#faults li strong").all_inner_texts()
+        assert [part.rstrip(": ") for part in said] == [NAMES[key] for key in keys]
+        assert listed.startswith(NAMES[keys[0]])
+        everything = listed + page.locator("#faults").inner_text()
+        assert not [key for key in PARAMETERS if key in everything]
+        page.locator(f"[data-key='{keys[0]}'] .fault").wait_for()  # its drawer is out
+        w.close()
 
 
 def test_book_renames_deletes_and_brings_back(browser: Any, tmp_path: Path) -> None:

@@ -2,7 +2,7 @@
 
 import { postJson } from "./ask.js";
 import { closeDialog, showDialog, wordsOf } from "./dialog.js";
-import { withSigns } from "./lengths.js";
+import { lineText } from "./faults.js";
 import { fillWith, make, setText } from "./make.js";
 
 const by = (id) => document.getElementById(id);
@@ -81,7 +81,7 @@ export function createBook(given, actions) {
     const other = client.client && client.client !== client.name;
     return make("li", {}, make("button", { type: "button", class: "client", onclick: () => actions.open(client.name) },
       make("strong", {}, client.client || client.name), other ? make("span", {}, client.name) : null,
-      client.fault ? make("span", { class: "bad" }, withSigns(client.fault)) : null,
+      client.fault ? make("span", { class: "bad" }, lineText(client.fault)) : null,
       make("time", { datetime: client.saved }, when(client.saved))), more(client));
   }
 

@@ -174,13 +174,13 @@ export function createClients(state, newDesk, hooks) {
 
   function conflict(error) {
     const theirs = error.body.mark ?? null;
+    const another = (kind) => make("button", { type: "button", class: kind, onclick: () => saveAs(`${state.desk.file} 2`) }, "Keep mine under another name");
+    const over = (words, kind) => make("button", { type: "button", class: kind, onclick: () => { closeDialog(); save(theirs); } }, words);
     showDialog(theirs ? "Saved elsewhere in the meantime" : "The file is gone",
-      make("p", {}, wordsOf(error)),
-      make("div", { class: "column" },
-        theirs ? make("button", { type: "button", class: "main", onclick: () => { closeDialog(); open(state.desk.file); } }, "Show the saved one (mine is let go)") : null,
-        make("button", { type: "button", onclick: () => saveAs(`${state.desk.file} 2`) }, "Keep mine under another name"),
-        make("button", { type: "button", onclick: () => { closeDialog(); save(theirs); } },
-          theirs ? "Save mine over it (the other stays among the earlier versions)" : "Save mine again")));
+      make("p", {}, `${wordsOf(error)}.`),
+      make("div", { class: "column" }, ...(theirs ? [another("main"), over("Save mine over it"),
+        make("button", { type: "button", onclick: () => { closeDialog(); open(state.desk.file); } }, "Show the saved one, let mine go")] : [over("Save mine again", "main"), another()])),
+      theirs ? make("p", { class: "small" }, "What is saved over stays among the earlier versions.") : null);
   }
 
   async function earlier() {
@@ -188,7 +188,7 @@ export function createClients(state, newDesk, hooks) {
     try {
       const { versions } = await postJson("/clients/earlier", { name });
       showDialog(`Earlier versions of “${name}”`,
-        versions.length ? null : make("p", {}, "This client has been saved only once."),
+        versions.length ? null : make("p", {}, "Nothing was saved over yet: there is only what stands on the page."),
         make("ul", { class: "clients" }, ...versions.map((v) => make("li", {}, make("button", {
           type: "button", class: "client",
           onclick: async () => {
@@ -197,7 +197,7 @@ export function createClients(state, newDesk, hooks) {
             closeDialog();
           },
         }, make("strong", {}, when(v.saved)), make("span", {}, "Bring back"))))),
-        make("p", { class: "small" }, "What is brought back replaces what is on the page; undo takes it away again, save keeps it."));
+        versions.length ? make("p", { class: "small" }, "What is brought back replaces what is on the page; undo takes it away again, save keeps it.") : null);
     } catch (error) {
       showDialog("Earlier versions", make("p", {}, wordsOf(error)));
     }

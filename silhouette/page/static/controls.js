@@ -241,7 +241,7 @@ function flagControl(p, hooks) {
 
 function textControl(p, hooks) {
   const id = `field-${p.key}`;
-  const long = p.key.endsWith(".notes");
+  const long = /\.notes?$/.test(p.key);
   const number = p.kind === "number";
   const input = long
     ? make("textarea", { id, rows: 3, maxlength: 2000 })

@@ -1,8 +1,8 @@
 // The one dialog: a title, some words, and what can be done.
 
 import { Refusal } from "./ask.js";
+import { faultText } from "./faults.js";
 import { fillWith, make } from "./make.js";
-import { sentence } from "./words.js";
 
 const dialog = document.getElementById("dialog");
 dialog.addEventListener("click", (event) => event.target === dialog && dialog.close());
@@ -21,5 +21,5 @@ export function closeDialog() {
 
 /** A refusal's faults, or an error's message, as sentences. */
 export function wordsOf(error) {
-  return error instanceof Refusal ? error.faults.map((f) => sentence(`${f.place}: ${f.message}`)).join(". ") : error.message;
+  return error instanceof Refusal ? error.faults.map(faultText).join(". ") : error.message;
 }

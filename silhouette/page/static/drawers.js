@@ -65,7 +65,7 @@ export function createDrawers(parameters, hooks, extra) {
       list.forEach((p) => placed.set(p.key, drawer.name));
       body.append(make("div", { class: "controls" }, ...controls.map((c) => c.element)));
     }
-    if (extra[drawer.name]) body.append(extra[drawer.name]);
+    if (extra[drawer.name]) body[drawer.name === CUTTING ? "prepend" : "append"](extra[drawer.name]); // what is cut stands before its allowances
     bodies[drawer.name] = body;
     fronts[drawer.name] = make("button", { type: "button", "aria-expanded": "false", "aria-controls": "drawer", "data-front": drawer.name,
       onclick: () => (open === drawer.name ? close() : show(drawer.name)) },
@@ -131,7 +131,7 @@ export function createDrawers(parameters, hooks, extra) {
     hooks.pulled?.(name);
     if (focus) {
       by("drawer-title").focus({ preventScroll: true });
-      by("change").scrollIntoView({ block: "nearest" });
+      by("change").scrollIntoView({ block: matchMedia("(max-width: 999px)").matches ? "start" : "nearest" });
     }
   }
 

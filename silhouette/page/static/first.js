@@ -4,6 +4,7 @@
 import { wordSwitch } from "./aim.js";
 import { Refusal, postJson } from "./ask.js";
 import { wordsOf } from "./dialog.js";
+import { faultText, plainWords } from "./faults.js";
 import { withUnit } from "./lengths.js";
 import { fillWith, make, setText } from "./make.js";
 import { setValue } from "./state.js";
@@ -85,7 +86,7 @@ export function createFirst(given, hooks) {
     const own = new Map();
     for (const fault of list) {
       const key = fault.place.split(" ")[0];
-      if (key in inputs) own.set(key, sentence(fault.message));
+      if (key in inputs) own.set(key, sentence(plainWords(fault.message)));
       else others.push(fault);
     }
     for (const key of Object.keys(inputs)) {
@@ -93,7 +94,7 @@ export function createFirst(given, hooks) {
       setText(faults[key], own.get(key) ?? "");
       inputs[key].setAttribute("aria-invalid", String(own.has(key)));
     }
-    fillWith(by("first-faults"), others.length ? make("ul", {}, ...others.map((f) => make("li", {}, f.place ? `${f.place}: ` : "", f.message))) : null);
+    fillWith(by("first-faults"), others.length ? make("ul", {}, ...others.map((f) => make("li", {}, faultText(f)))) : null);
     const first = [...FIRST, ...REST].find((key) => own.has(key));
     if (REST.includes(first)) by("first-more").open = true;
     if (first) inputs[first].focus();

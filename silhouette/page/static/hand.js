@@ -4,6 +4,7 @@ import { Refusal, eachLine, post } from "./ask.js";
 import { wordsOf } from "./dialog.js";
 import { silhouettes } from "./drawing.js";
 import { herParts } from "./hers.js";
+import { foamText, tapeText } from "./lengths.js";
 import { fillWith, make } from "./make.js";
 import { girthParts, levelsTable, reasonPart, reasonsOf, sentence, verdictPart } from "./words.js";
 
@@ -90,6 +91,16 @@ export function createHandOver(state, picture) {
     state.look((desk) => (desk.face = before), { quiet: true });
   }
 
+  /** The five choices as they stand, for the card. */
+  function padsLine(unit) {
+    const { values } = numbers;
+    if (!numbers.foam_mm.length) return "No pads.";
+    const foam = numbers.foam_mm.map((mm) => foamText(mm, unit)).join(" and ");
+    const places = ["start", "end", "bevel"].map((name) => `${name === "bevel" ? "edge" : name} ${tapeText(values[`pads.${name}`], unit)}`).join(", ");
+    const apart = Object.keys(values).some((key) => /^pads\.(left|right)\./.test(key));
+    return `Foam ${foam}; ${places}${apart ? "; the two sides differ" : ""}.`;
+  }
+
   /** The one page for paper, set up anew each time: hers, or the workroom's. */
   function setUp(face) {
     if (!numbers) return;
@@ -108,7 +119,7 @@ export function createHandOver(state, picture) {
     const reasons = reasonsOf(numbers);
     fillWith(by("printed"), head,
       make("div", { class: "pair" }, figure,
-        make("div", { class: "told" }, make("p", { class: "label" }, "New hip girth"), make("p", { class: "big" }, big),
+        make("div", { class: "told" }, make("p", { class: "label" }, "New hip girth"), make("p", { class: "big" }, big), make("p", {}, padsLine(unit)),
           ...lines.map((line) => make("p", {}, line)), ...(numbers.shell_lines ?? []).slice(0, 1).map((line) => make("p", {}, line)),
           verdictPart(numbers))),
       client?.notes ? make("p", { class: "note" }, client.notes) : null,

@@ -29,7 +29,7 @@ function setTheStage() {
   const light = make("label", { class: "pick" }, make("input", { type: "checkbox", onchange: (event) => write({ light: event.target.checked ? "side" : "soft" }) }),
     make("span", {}, "Side light"));
   fillWith(document.getElementById("views"),
-    ...Object.values(VIEWS).map((goal) => make("button", { type: "button", onclick: () => glideTo(goal, read, write) }, goal.label)), light);
+    ...Object.values(VIEWS).filter((goal) => goal !== VIEWS.rest).map((goal) => make("button", { type: "button", onclick: () => glideTo(goal, read, write) }, goal.label)), light);
   new ResizeObserver(turned).observe(canvas);
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", turned);
 }

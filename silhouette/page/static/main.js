@@ -4,7 +4,8 @@ import { createAnswer } from "./answer.js";
 import { Refusal, look, newestWins, postJson } from "./ask.js";
 import { createBook } from "./book.js";
 import { createClients } from "./clients.js";
-import { createDrawers } from "./drawers.js";
+import { FIVE, createDrawers } from "./drawers.js";
+import { inWords, nameControls, plainWords } from "./faults.js";
 import { createFindings } from "./findings.js";
 import { createFirst } from "./first.js";
 import { createFittings } from "./fittings.js";
@@ -24,6 +25,7 @@ import { sentence } from "./words.js";
 
 const by = (id) => document.getElementById(id);
 const given = await postJson("/start", {});
+nameControls(given.controls, FIVE);
 
 const NEW_DESK = { file: null, mark: null, kept: false, example: false, show: null, screen: "book", face: "workroom",
   view: { ...REST, mode: "pair", wear: "dressed", light: "soft", wipe: 0.5 } };
@@ -114,7 +116,7 @@ const ask = newestWins(
       if (!asked.moving) findings.show(reply.numbers); // what to change is asked for once the hand rests
       if (!asked.moving && drawers.isOpen("map")) map.redraw();
     } else {
-      faults = (error instanceof Refusal ? error.faults : [{ place: "", message: error.message }]).map((f) => ({ ...f, message: withSigns(f.message) }));
+      faults = (error instanceof Refusal ? error.faults : [{ place: "", message: error.message }]).map((f) => ({ ...f, message: plainWords(f.message) }));
       picture.stand(); // with smooth edges, as no other is coming
     }
     showFaults();
@@ -153,9 +155,15 @@ function showFaults() {
   }
   fillWith(by("faults"),
     make("p", {}, make("strong", {}, "This cannot be shown yet. "), last ? "The picture is the one before it." : ""),
-    make("ul", {}, ...faults.map((f) => make("li", {}, f.place ? make("strong", {}, `${f.place}: `) : "", sentence(f.message)))));
-  const control = faults.map((f) => drawers.reveal(f.place.split(" ")[0])).find(Boolean);
+    make("ul", {}, ...faults.map(faultLine)));
+  let control = null;
+  faults.some((f) => (control = drawers.reveal(f.place.split(" ")[0]))); // the first that has a control: one drawer can be out
   if (control && last === null) control.element.querySelector("input")?.focus();
+}
+
+function faultLine(fault) {
+  const { about, message } = inWords(fault);
+  return make("li", {}, about ? make("strong", {}, `${about}: `) : "", about ? message : sentence(message));
 }
 
 async function refresh(moving = false) {
@@ -219,6 +227,7 @@ function frame() {
   by("back").hidden = !state.work.sheet.girths;
   const name = screen === "desk" ? state.work.sheet.client?.name || state.desk.file || "New client" : "Silhouette";
   setText(by("client"), name);
+  setText(by("back"), `Back to ${state.work.sheet.client?.name || state.desk.file || "the new client"}`);
   const title = screen === "desk" ? `${name} · Silhouette` : "Silhouette";
   if (document.title !== title) document.title = title;
   by("undo").disabled = !state.canUndo;

@@ -82,6 +82,7 @@ export function createTrace(state) {
     }
     if (settings()[name]) state.step(rows.set({ [name]: null }));
     turnTo(name);
+    if (!wide.matches) panel.scrollIntoView({ block: "start" }); // it stands below what was read
   }
 
   function forget() {

@@ -1,6 +1,6 @@
 // What stands in the drawer of her outline: the photographs, how they lie, and what came of them.
 
-import { tapeText } from "./lengths.js";
+import { tapeText, withSigns } from "./lengths.js";
 import { make, setText } from "./make.js";
 import { VIEWS } from "./trace_rows.js";
 
@@ -54,7 +54,7 @@ export function createForm(hooks) {
       apart.checked = isApart;
       out.disabled = !traced;
       away.disabled = !any;
-      setText(words, sentence);
+      setText(words, withSigns(sentence));
     },
   };
 }

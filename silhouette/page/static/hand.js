@@ -38,6 +38,7 @@ export function createHandOver(state, picture) {
       fillWith(tell, make("p", { class: "fault" }, wordsOf(error)));
     } finally {
       pressed.disabled = false;
+      if (document.activeElement === document.body) pressed.focus({ preventScroll: true }); // what is disabled loses it
     }
   }
 

@@ -238,9 +238,11 @@ function frame() {
   clients.frame();
 }
 
-document.querySelector(".skip").addEventListener("click", (event) => {
+document.body.addEventListener("click", (event) => {
+  if (!event.target.matches(".skip")) return;
   event.preventDefault(); // the address names a client's file, and nothing else
-  (state.desk.screen === "desk" ? by("five").querySelector("input") : document.querySelector("main button, main input"))?.focus();
+  const goal = event.target.hash === "#chest" ? by("chest") : state.desk.screen === "desk" ? by("five") : document.querySelector("main");
+  [...goal.querySelectorAll("button, input")].find((part) => part.checkVisibility())?.focus();
 });
 by("undo").addEventListener("click", state.undo);
 by("redo").addEventListener("click", state.redo);

@@ -14,8 +14,16 @@ from pathlib import Path
 from typing import Any, Final
 from weakref import WeakKeyDictionary
 
+PATIENCE: Final = 120_000  # ms: how long a step may take on a machine that has other work as well
 ROOT: Final = Path(__file__).resolve().parents[2]
-_NAMES: Final = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
+#: The same browser without windows of its own comes first: its tabs cost half as much to open.
+_NAMES: Final = (
+    "chromium-headless-shell",
+    "chromium",
+    "chromium-browser",
+    "google-chrome-stable",
+    "google-chrome",
+)
 _PLAYWRIGHTS: Final = (".cache/ms-playwright", "Library/Caches/ms-playwright", "AppData/Local/ms-playwright")
 HOW_TO_GET_IT: Final = "get it with `python -m playwright install chromium`, or name one in SILHOUETTE_CHROMIUM"
 
@@ -28,9 +36,10 @@ def find_chromium() -> str | None:
         return usual
     installed = (
         path
+        for kind in ("chromium_headless_shell-*/*/*", "chromium-*/*/*")
         for folder in _PLAYWRIGHTS
-        for path in (Path.home() / folder).glob("chromium-*/*/*")
-        if path.stem.lower() in ("chrome", "chromium") and path.is_file()
+        for path in (Path.home() / folder).glob(kind)
+        if path.stem.lower() in ("headless_shell", "chrome-headless-shell", "chrome", "chromium") and path.is_file()
     )
     return next(map(str, installed), None)
 
@@ -88,6 +97,13 @@ _USUAL: Final = {
 }
 
 
+def _new_context(browser: Any, settings: dict[str, Any]) -> tuple[Any, Any]:
+    """A context and an empty tab that stays in it: a whole browser builds its window anew after the last tab."""
+    context = browser.new_context(**{**_USUAL, **settings})
+    context.set_default_timeout(PATIENCE)
+    return context, context.new_page()
+
+
 class Watched:
     """A fresh tab with no cookie and nothing stored, in a context that no one else has while it is open. ``close``
     fails when it ever asked another host or logged an error."""
@@ -98,11 +114,10 @@ class Watched:
         self.address = bare(address)
         self.expect_errors = expect_errors
         self._free = _FREE.setdefault(browser, {}).setdefault(json.dumps(context, sort_keys=True), [])
-        self.context = self._free.pop() if self._free else browser.new_context(**{**_USUAL, **context})
+        self.context, self._parked = self._free.pop() if self._free else _new_context(browser, context)
         self.foreign: list[str] = []
         self.errors: list[str] = []
-        self.replies: list[Any] = []
-        self.asked = self.answered = 0
+        self.wishes: list[Any] = []  # requests for a preview, in the order in which they were sent
         self.context.on("request", self._asked)
         self.page = self.open(address, table=table)
 
@@ -111,7 +126,6 @@ class Watched:
         page = self.context.new_page()
         page.on("console", lambda m: self.errors.append(m.text) if m.type == "error" else None)
         page.on("pageerror", lambda e: self.errors.append(str(e)))
-        page.on("response", self._answered)
         page.goto(url or self.address)
         page.locator("body:not([data-screen=waiting])").wait_for(state="attached")
         settled(page)
@@ -119,28 +133,17 @@ class Watched:
             look_at_example(page)
         return page
 
-    def _landed(self) -> None:
-        """Wait until this process, too, has heard of every answer that the page has had."""
-        for _ in range(200):
-            if self.answered == self.asked:
-                return
-            self.page.wait_for_timeout(20)
-
     def _asked(self, request: Any) -> None:
-        self.asked += request.url.endswith("/preview")
+        if request.url.endswith("/preview") and '"coming":true' not in (request.post_data or ""):
+            self.wishes.append(request)
         if not request.url.startswith((self.address, "data:", "blob:")):
             self.foreign.append(request.url)
 
-    def _answered(self, response: Any) -> None:
-        self.answered += response.url.endswith("/preview")
-        wished = '"coming":true' not in (response.request.post_data or "")
-        if response.url.endswith("/preview") and response.status == 200 and wished:
-            self.replies.append(response)
-
     def numbers(self) -> dict[str, Any]:
-        """The head of the latest answer that the page got, and its points under ``block``."""
-        self._landed()
-        raw = self.replies[-1].body()
+        """The head of the answer to the latest wish that was granted, and its points under ``block``. Answers may
+        come in another order than the wishes went out."""
+        replies = (wish.response() for wish in reversed(self.wishes))  # each waits until it has come
+        raw = next(reply for reply in replies if reply is not None and reply.status == 200).body()
         size = int.from_bytes(raw[:4], "little")
         return {**json.loads(raw[4 : 4 + size]), "block": raw[4 + size :]}
 
@@ -156,9 +159,10 @@ class Watched:
     def close(self) -> None:
         self.context.remove_listener("request", self._asked)
         for page in self.context.pages:
-            page.close()
+            if page is not self._parked:
+                page.close()
         self.context.clear_cookies()
-        self._free.append(self.context)
+        self._free.append((self.context, self._parked))
         assert self.foreign == []
         # a browser logs every refused request by itself; what the page logs or throws is what counts
         own = [e for e in self.errors if not (self.expect_errors and e.startswith("Failed to load resource"))]
@@ -167,7 +171,23 @@ class Watched:
 
 def settled(page: Any) -> None:
     """Wait until the newest wish has been answered and shown."""
-    page.locator("#result[aria-busy=false]").wait_for(timeout=20_000, state="attached")
+    page.locator("#result[aria-busy=false]").wait_for(timeout=PATIENCE, state="attached")
+
+
+def at_rest(page: Any) -> None:
+    """Wait until the picture has been drawn with smooth edges, as it is a little after the last thing that moved."""
+    page.wait_for_function(
+        """() => { const c = document.getElementById('picture');
+          return Math.abs(c.width - c.clientWidth * Math.min(2 * devicePixelRatio, 3)) <= 1; }""",
+        timeout=PATIENCE,
+    )
+
+
+def choose_client(page: Any, name: str) -> None:
+    """Open a client from among the clients, and wait until she lies on the table."""
+    page.locator("#clients .client", has_text=name).first.click()
+    page.locator("body[data-screen=desk]").wait_for(timeout=PATIENCE, state="attached")
+    settled(page)
 
 
 def look_at_example(page: Any) -> None:

@@ -20,6 +20,7 @@ from silhouette.page.answers import VERDICTS, numbers
 from silhouette.page.grids import grids_of, unpacked
 from tests.page.browser import (
     Watched,
+    at_rest,
 )
 
 DEMO = tomllib.loads(sheet_text("demo"))
@@ -91,6 +92,8 @@ def assert_shows(w: Watched, plain: dict[str, Any]) -> None:
 
 
 def picture(page: Any) -> str:
+    """The picture at rest: always in the same size, so that two of them differ in what they show."""
+    at_rest(page)
     return str(page.evaluate("document.getElementById('picture').toDataURL()"))
 
 

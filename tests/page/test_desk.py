@@ -142,8 +142,8 @@ def test_keyboard_alone(watched: Watched) -> None:
 def test_what_a_screen_reader_hears(watched: Watched) -> None:
     page = watched.page
     set_foam(page, 1.5)
-    page.wait_for_timeout(900)
     heard = page.locator("#heard")
+    page.locator("#heard", has_text="Would show").wait_for()  # once the hand rests
     assert heard.get_attribute("role") == "status"
     assert "New hip girth" in heard.inner_text() and "Would show" in heard.inner_text()
     assert page.get_by_role("slider", name="Start, slider").get_attribute("aria-valuetext") == "1½ in"

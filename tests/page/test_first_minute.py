@@ -11,7 +11,7 @@ import pytest
 import silhouette
 from silhouette.page.answers import STAGE_VERDICTS, VERDICTS
 from silhouette.page.proposal import NEAR, proposal
-from tests.page.browser import Watched, open_drawer, server, settled
+from tests.page.browser import Watched, choose_client, open_drawer, server, settled
 
 
 def numbers_in_sight(page: Any) -> str:
@@ -140,11 +140,9 @@ def test_unsaved_work_is_asked_about(browser: Any, tmp_path: Path) -> None:
         def choose(name: str) -> None:
             page.locator(".client", has_text=name).click()
 
-        choose("One")
-        settled(page)
+        choose_client(page, "One")
         page.locator("#open").click()
-        choose("Two")  # nothing was changed: nothing is asked
-        settled(page)
+        choose_client(page, "Two")  # nothing was changed: nothing is asked
         page.locator('[id="field-pads.start"]').fill("2")
         page.locator('[id="field-pads.start"]').press("Tab")
         settled(page)
@@ -163,19 +161,10 @@ def test_unsaved_work_is_asked_about(browser: Any, tmp_path: Path) -> None:
         page.locator('[id="field-pads.start"]').fill("3")
         page.locator('[id="field-pads.start"]').press("Tab")
         settled(page)
-        asked: list[str] = []
-
-        def stay(dialog: Any) -> None:
-            asked.append(dialog.type)
-            dialog.dismiss()
-
-        page.on("dialog", stay)
-        page.close(run_before_unload=True)
-        for _ in range(100):
-            if asked:
-                break
-            page.wait_for_timeout(20)
-        assert asked == ["beforeunload"]
+        with page.expect_event("dialog") as asked:
+            page.close(run_before_unload=True)
+        assert asked.value.type == "beforeunload"
+        asked.value.dismiss()
         w.close()
 
 

@@ -13,7 +13,7 @@ import silhouette
 from silhouette.asked.fittings import read_fittings
 from silhouette.cli.fitting import fitted
 from tests.page.audit import audit
-from tests.page.browser import Watched, open_drawer, server, set_unit, settled
+from tests.page.browser import Watched, choose_client, open_drawer, server, set_unit, settled
 
 SHEET = (
     'unit = "in"\n[client]\nname = "Anna"\n[girths]\nwaist = 31\nhip = 42\n[pads]\nthickness = 0.75\n[aim]\nhip = 46\n'
@@ -22,8 +22,7 @@ SHEET = (
 
 def at_the_fittings(w: Watched) -> Any:
     page = w.page
-    page.locator(".client", has_text="Anna").first.click()
-    settled(page)
+    choose_client(page, "Anna")
     set_unit(page, "in")
     open_drawer(page, "fittings")
     return page

@@ -8,7 +8,17 @@ from pathlib import Path
 from typing import Any
 
 import silhouette
-from tests.page.browser import Watched, keep_variant, kept, open_drawer, save_as, set_foam, settled, type_into
+from tests.page.browser import (
+    Watched,
+    choose_client,
+    keep_variant,
+    kept,
+    open_drawer,
+    save_as,
+    set_foam,
+    settled,
+    type_into,
+)
 from tests.page.sheets import DEMO, changed
 
 
@@ -42,8 +52,7 @@ def test_comments_survive_a_save(watched: Watched, folder: Path) -> None:
     (folder / "Commented.toml").write_text(text)
     page = watched.page
     page.locator("#open").click()
-    page.locator(".client", has_text="Commented").click()
-    settled(page)
+    choose_client(page, "Commented")
     type_into(page, "girths.waist", "75")
     page.locator("#save").click()
     kept(page, "Saved as “Commented”")
@@ -110,8 +119,7 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     two.page.locator("#name-fault", has_text="already a client of this name").wait_for()
     two.page.locator("dialog .close").click()
     two.page.locator("#open").click()
-    two.page.locator(".client", has_text="Shared").click()
-    settled(two.page)
+    choose_client(two.page, "Shared")
     set_foam(one.page, 0.5)
     one.page.locator("#save").click()
     kept(one.page, "Saved as “Shared”")
@@ -135,6 +143,22 @@ def test_nothing_is_overwritten_silently(browser: Any, address: str, folder: Pat
     two.close()
 
 
+def test_clients_are_read_before_they_come_in_sight(watched: Watched) -> None:
+    """A list that is put together anew while it is in sight loses the press of a quick hand, or gives it to another."""
+    page = watched.page
+    save_as(page, "Quick")
+    kept(page, "Saved as “Quick”")
+    held: list[Any] = []
+    page.route("**/clients", lambda route: held.append(route))
+    with page.expect_request("**/clients"):
+        page.locator("#open").click()
+    assert page.locator("#desk").is_visible() and page.locator("#clients").is_hidden()
+    page.unroute("**/clients")
+    held[0].continue_()
+    choose_client(page, "Quick")
+    kept(page, "Saved as “Quick”")
+
+
 def test_variants_are_kept_with_the_client(watched: Watched) -> None:
     page = watched.page
     keep_variant(page)
@@ -145,8 +169,7 @@ def test_variants_are_kept_with_the_client(watched: Watched) -> None:
     page.goto(watched.address)
     settled(page)
     page.locator("#open").click()
-    page.locator(".client", has_text="With variants").click()
-    settled(page)
+    choose_client(page, "With variants")
     open_drawer(page, "variants")
     page.locator(".compare thead th").nth(1).wait_for()
     assert [v["name"] for v in watched.state()["work"]["variants"]] == ["A", "B"]

@@ -7,6 +7,7 @@ import pytest
 from tests.page.audit import audit
 from tests.page.browser import (
     Watched,
+    at_rest,
     keep_variant,
     set_foam,
     settled,
@@ -41,7 +42,7 @@ def test_before_is_left_and_after_is_right(watched: Watched) -> None:
     page = watched.page
     page.locator("#views [data-view=side]").click()
     page.locator('input[name=wear][value="pads"]').check(force=True)
-    page.wait_for_timeout(500)
+    at_rest(page)
     foam = """() => { const c = document.getElementById('picture'); const d = document.createElement('canvas');
       [d.width, d.height] = [c.width, c.height]; const x = d.getContext('2d'); x.drawImage(c, 0, 0);
       const p = x.getImageData(0, 0, c.width, c.height).data; let n = [0, 0];
@@ -52,7 +53,7 @@ def test_before_is_left_and_after_is_right(watched: Watched) -> None:
     left, right = page.evaluate(foam)
     assert right > 20 * max(left, 1)
     page.locator('input[name=wear][value="dressed"]').check(force=True)
-    page.wait_for_timeout(500)
+    at_rest(page)
     assert page.evaluate(foam)[1] < right / 20
 
 
@@ -65,7 +66,6 @@ def test_laid_over_and_divided(watched: Watched) -> None:
     divider = page.get_by_label("Divider between before and after")
     for value in ("10", "50", "90"):
         divider.fill(value)
-        page.wait_for_timeout(50)
         shots.append(picture(page))
     assert len(set(shots)) == 5
     divider.press("ArrowLeft")
@@ -77,7 +77,6 @@ def test_side_light_and_colour_change_the_picture_and_nothing_else(watched: Watc
     page = watched.page
     before, girth = picture(page), page.locator("#girth").inner_text()
     page.locator("#side-light").check()
-    page.wait_for_timeout(600)  # drawn once more with smooth edges
     lit = picture(page)
     page.locator('#colours input[value="wine"]').check(force=True)
     settled(page)
@@ -86,7 +85,6 @@ def test_side_light_and_colour_change_the_picture_and_nothing_else(watched: Watc
     assert watched.sheet()["cloth"]["colour"] == "wine"
     page.locator("#undo").click()
     settled(page)
-    page.wait_for_timeout(600)
     assert picture(page) == lit
 
 
@@ -140,7 +138,7 @@ def test_variants_stand_in_a_row_in_one_scale(watched: Watched) -> None:
     page.locator(".compare thead th").nth(3).wait_for()
     page.locator("#beside").click()
     page.locator("#views [data-view=front]").click()
-    page.wait_for_timeout(600)  # drawn once more with smooth edges
+    at_rest(page)
     (w0, h0), (w1, h1), (w2, h2), (w3, h3) = page.evaluate(ROW_SIZES, 4)
     assert abs(w0 - w1) <= 1 and abs(h0 - h1) <= 1
     assert w1 + 10 < w2 < w3 - 3

@@ -77,8 +77,7 @@ def test_hand_over_file(handed_over: Path, driver: Any, scripts: bool) -> None:
         assert shown.evaluate("document.documentElement.scrollWidth") <= 390
         first = shown.evaluate("document.getElementById('picture').toDataURL()")
         shown.get_by_role("button", name="Back", exact=True).click()
-        shown.wait_for_timeout(700)
-        assert shown.evaluate("document.getElementById('picture').toDataURL()") != first
+        shown.wait_for_function("first => document.getElementById('picture').toDataURL() !== first", arg=first)
         assert shown.locator("#stills").is_hidden()
     else:
         for picture in pictures.all():

@@ -12,7 +12,7 @@ from silhouette.asked.reading import from_plain
 from silhouette.asked.writing import sheet_toml
 from silhouette.shape.body import build_body
 from silhouette.shape.figure import figure_of
-from tests.page.browser import Watched, open_drawer, settled
+from tests.page.browser import Watched, choose_client, open_drawer, settled
 from tests.page.photographs import Camera, edges_at, level_ends
 from tests.shape.unseen import arcs_of, unseen_women
 
@@ -124,8 +124,7 @@ def begin(watched: Watched, woman: Woman, folder: Path) -> Any:
     (folder / f"{woman.name}.toml").write_text(sheet_toml(from_plain(woman.sheet())), "utf-8")
     page = watched.page
     page.locator("#open").click()
-    page.locator("#clients .client", has_text=woman.name).first.click()
-    settled(page)
+    choose_client(page, woman.name)
     open_drawer(page, "outline")
     page.locator("#trace-distance").evaluate(
         "(e, mm) => { e.value = mm; for (const kind of ['input', 'change']) e.dispatchEvent(new Event(kind)); }", 2600

@@ -9,6 +9,7 @@ import { setValue } from "./state.js";
 /** `hooks`: save() → whether it is saved, written(mark) after a file was written to. */
 export function createFittings(state, hooks) {
   const id = (name) => `fitting-${name}`;
+  let turn = 0;
   const read = make("input", { type: "text", id: id("hip"), autocomplete: "off", "aria-describedby": id("fault") });
   const unit = make("span", { class: "unit", "aria-hidden": "true" });
   const over = make("select", { id: id("over") }, make("option", { value: "cloth" }, "The finished garment"), make("option", { value: "pads" }, "The bare pads"));
@@ -81,6 +82,7 @@ export function createFittings(state, hooks) {
 
   /** The records as the file has them. */
   async function refresh() {
+    const mine = ++turn; // an earlier reading that comes in late says nothing
     setText(unit, state.desk.show);
     day.value ||= today();
     const { file, show } = state.desk;
@@ -90,7 +92,7 @@ export function createFittings(state, hooks) {
     }
     try {
       const { records } = await postJson("/fittings", { name: file, show });
-      if (file !== state.desk.file) return;
+      if (file !== state.desk.file || mine !== turn) return;
       fillWith(list, records.length ? make("h3", {}, "On record") : null, ...records.map((one) => make("div", { class: "fitting" },
         make("div", {}, ...paragraphs(one.lines)),
         make("button", { type: "button", "aria-label": `Take back the fitting of ${one.date}`, onclick: () => takeBack(one) }, "Take back"))));

@@ -193,8 +193,9 @@ function opened() {
 }
 
 async function toScreen(screen) {
+  const some = screen === "book" && (await book.refresh()); // before it is in sight: no list changes under a hand
   state.look((desk) => (desk.screen = screen));
-  if (screen === "book" && (await book.refresh())) by("clients").querySelector("button")?.focus();
+  if (some) by("clients").querySelector("button")?.focus();
   if (screen === "first") first.begin();
 }
 

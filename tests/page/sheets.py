@@ -97,5 +97,15 @@ def picture(page: Any) -> str:
     return str(page.evaluate("document.getElementById('picture').toDataURL()"))
 
 
+def picture_now(page: Any) -> str:
+    """The figure as it stands at this moment, drawn plainly, without waiting for anything."""
+    return str(
+        page.evaluate(
+            "(() => { const c = document.getElementById('picture');"
+            " c.dispatchEvent(new Event('redraw')); return c.toDataURL(); })()"
+        )
+    )
+
+
 def thick(mm: float) -> dict[str, Any]:
     return changed(DEMO, "pads.thickness", f"{mm} mm")

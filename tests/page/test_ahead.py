@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from tests.page.browser import Watched, settled
-from tests.page.sheets import DEMO, picture
+from tests.page.sheets import DEMO, picture, picture_now
 
 #: Answers to three sheets that differ in one value, and the third one's figure as the first two let it be seen: mean
 #: and greatest distance of the cloth from where the answer has it, mm, and how far the cloth has moved at most.
@@ -73,25 +73,40 @@ STEP = """([key, steps]) => {
 }"""
 
 
+#: Counts the answers that the page has had and has taken in.
+COUNTED = """() => {
+  const asked = window.fetch;
+  window.taken = 0;
+  window.fetch = async (...wish) => {
+    const reply = await asked(...wish);
+    const whole = reply.arrayBuffer.bind(reply);
+    reply.arrayBuffer = async () => {
+      const raw = await whole();
+      setTimeout(() => (window.taken += 1));
+      return raw;
+    };
+    return reply;
+  };
+}"""
+
+
 def come_to(page: Any, key: str) -> None:
-    """A hand comes to a slider; what lies beside it has been asked for and has come."""
-    with page.expect_response("**/preview") as reply:
-        page.hover(f'[data-key="{key}"] input[type=range]')
-    reply.value.finished()
-    page.wait_for_timeout(200)  # nothing on the page tells that it has been taken in
+    """A hand comes to a slider; what lies beside it has been asked for and has been taken in."""
+    page.evaluate(COUNTED)
+    page.hover(f'[data-key="{key}"] input[type=range]')
+    page.wait_for_function("() => window.taken > 0")
 
 
 def test_picture_follows_at_once_and_ends_as_its_answer_has_it(watched: Watched) -> None:
     page = watched.page
-    page.wait_for_timeout(600)  # drawn once more with smooth edges
     at_rest, said = picture(page), page.locator("#girth").inner_text()
     come_to(page, "pads.start")
     assert picture(page) == at_rest  # what may come is not shown
+    plain = picture_now(page)
     slow: list[Any] = []
     page.route("**/preview", lambda route: slow.append(route) if not slow else route.continue_())
     assert page.evaluate(STEP, ["pads.start", 2]) == [True]
-    early = picture(page)
-    assert early != at_rest
+    assert picture_now(page) != plain
     assert page.locator("#girth").inner_text() == said  # no number runs ahead
     while not slow:
         page.wait_for_timeout(10)
@@ -103,11 +118,9 @@ def test_picture_follows_at_once_and_ends_as_its_answer_has_it(watched: Watched)
         "pads.start",
     )
     settled(page)
-    page.wait_for_timeout(600)  # drawn once more with smooth edges
     ended = picture(page)
     page.reload()
     settled(page)
-    page.wait_for_timeout(600)
     assert picture(page) == ended
 
 
@@ -115,16 +128,16 @@ def test_refused_value_leaves_the_picture_of_the_last_answer(watched: Watched) -
     """A guess goes with the wish it was drawn for."""
     watched.expect_errors = True
     page = watched.page
-    page.wait_for_timeout(600)
     come_to(page, "pads.start")
-    at_rest = picture(page)
-    page.route(
-        "**/preview", lambda route: route.fulfill(status=422, json={"faults": [{"place": "pads", "message": "no"}]})
-    )
+    at_rest, plain = picture(page), picture_now(page)
+    held: list[Any] = []
+    page.route("**/preview", lambda route: held.append(route))
     page.evaluate(STEP, ["pads.start", 2])
-    assert picture(page) != at_rest
+    assert picture_now(page) != plain
+    while not held:
+        page.wait_for_timeout(10)
+    held[0].fulfill(status=422, json={"faults": [{"place": "pads", "message": "no"}]})
     settled(page)
-    page.wait_for_timeout(600)
     assert picture(page) == at_rest
 
 

@@ -21,7 +21,7 @@ export function frameOf(numbers, whole, height, margin = 0) {
   const width = whole - margin;
   const drops = numbers.silhouette.drop_mm;
   const bottom = drops[drops.length - 1];
-  const least = width < 520 ? 92 : Math.min(190, width * 0.24); // px between the two views, for the words
+  const least = width < 520 ? 108 : Math.min(190, width * 0.24); // px between the two views, for the words
   const extents = SIDES.map(({ name }) => {
     const rows = [...numbers.silhouette[name].before, ...numbers.silhouette[name].after];
     return [Math.min(...rows.map((r) => r[0])), Math.max(...rows.map((r) => r[1]))];
@@ -115,25 +115,32 @@ export function placeOf(finding, number) {
 function levelLines(f, numbers, unit, small) {
   const group = draw("g", { class: "levels" });
   const rows = numbers.girths.filter((g) => !["thigh", "knee"].includes(g.level));
-  rows.push({ level: "new", drop_mm: numbers.new_hip_drop_mm, after_mm: numbers.new_hip_girth_mm, before_mm: null });
+  rows.push({ level: "new", name: "new hip", drop_mm: numbers.new_hip_drop_mm, after_mm: numbers.new_hip_girth_mm, before_mm: null });
   const knee = numbers.girths.find((g) => g.level === "knee");
   if (knee) rows.push(knee);
   const room = small ? 13 : 17;
   let last = -Infinity;
   const hip = numbers.girths.find((g) => g.level === "hip");
+  const near = Math.abs(numbers.new_hip_drop_mm - hip.drop_mm) * f.scale < room;
   for (const row of rows.sort((a, b) => a.drop_mm - b.drop_mm)) {
-    if (row.level === "new" && (Math.abs(row.drop_mm - hip.drop_mm) * f.scale < room || numbers.added_mm < 0.5)) continue;
+    if (row.level === "new" && (near || numbers.added_mm < 0.5)) continue;
     const y = f.y(row.drop_mm);
     group.append(draw("line", { class: row.level === "hip" ? "level hip" : "level", x1: f.left, x2: f.right, y1: y, y2: y }));
     if (y - last < room) continue;
     last = y;
-    group.append(label(f, numbers, row, unit, small, y));
+    // one line stands for the hip and the fullest place beside it: where a tape tells them apart, it carries the answer's number
+    const apart = near && tapeText(row.after_mm, unit) !== tapeText(numbers.new_hip_girth_mm, unit);
+    group.append(label(f, numbers, row.level === "hip" && apart ? fullest(row, numbers) : row, unit, small, y));
   }
   return group;
 }
 
+function fullest(row, numbers) {
+  return { ...row, name: "new hip", before_mm: numbers.body_hip_mm, after_mm: numbers.new_hip_girth_mm };
+}
+
 function label(f, numbers, row, unit, small, y) {
-  const name = row.level === "new" ? "new hip" : (numbers.level_names[row.level] ?? row.level).split(",")[0];
+  const name = row.name ?? (numbers.level_names[row.level] ?? row.level).split(",")[0];
   const shown = (small || f.gutter < 160) && row.level === "under_seat" ? "seat fold" : name;
   const after = tapeText(row.after_mm, unit, { bare: true });
   const changed = row.before_mm !== null && Math.abs(row.after_mm - row.before_mm) > 0.5;
@@ -191,7 +198,6 @@ function text(x, y, words, kind, anchor) {
 }
 
 function silhouetteWords(numbers, unit) {
-  const hip = numbers.girths.find((g) => g.level === "hip");
-  return `Silhouettes from the front and from the side, before and after. Hip ${tapeText(hip.before_mm, unit)} before, ` +
-    `${tapeText(hip.after_mm, unit)} after.`;
+  return `Silhouettes from the front and from the side, before and after. Hip ${tapeText(numbers.body_hip_mm, unit)} before, ` +
+    `${tapeText(numbers.new_hip_girth_mm, unit)} after.`;
 }

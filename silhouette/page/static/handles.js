@@ -83,7 +83,7 @@ export function createHandles(grips, hooks) {
         setMark(element, "transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
         setMark(words, "y", clearOf(lines, x, y, away, hooks.words(name)) - y);
         const text = hooks.words(name);
-        const half = 3.6 * text.length; // px: words above or below a grip stay on the drawing
+        const half = 4.1 * text.length; // px: words above or below a grip stay on the drawing
         const free = Math.min(Math.max(x, half), Math.max(half, width - half));
         setMark(words, "x", (away === "left" ? -16 : away === "right" ? 16 : free - x).toFixed(1));
         setMark(words, "text-anchor", away === "left" ? "end" : away === "right" ? "start" : "middle");

@@ -31,13 +31,14 @@ export function hipTape({ bare, now = null, wish = null }, unit) {
     }
   }
   const from = x(bare);
-  svg.append(draw("line", { class: "tape-from", x1: from, x2: from, y1: TOP - 3, y2: TOP + DEEP + 1 }));
+  svg.append(draw("line", { class: "tape-from", x1: from, x2: from, y1: TOP - 5, y2: TOP }),
+    draw("line", { class: "tape-from", x1: from, x2: from, y1: TOP + DEEP - 9, y2: TOP + DEEP + 1 }));
   const apart = now !== null && Math.abs(now - bare) > 0.5;
   svg.append(word(from, 12, apart ? "before" : "her hip", "tape-word", apart && now < bare ? "start" : apart && x(now) - from < 90 ? "end" : "middle"));
   if (apart) {
     const to = x(now);
     svg.append(draw("path", { class: "tape-to", d: `M${to - 6} ${TOP - 6}h12l-6 9z` }),
-      draw("line", { class: "tape-from", x1: to, x2: to, y1: TOP, y2: TOP + DEEP + 1 }), word(to, 11, "after", "tape-word now", to - from < 90 ? "start" : "middle"));
+      draw("line", { class: "tape-from", x1: to, x2: to, y1: TOP + DEEP - 9, y2: TOP + DEEP + 1 }), word(to, 11, "after", "tape-word now", to - from < 90 ? "start" : "middle"));
   }
   if (wish !== null) {
     const at = x(wish);

@@ -73,7 +73,7 @@ def test_every_file_is_listed_with_its_fault(tmp_path: Path) -> None:
     (tmp_path / "Ada .toml").write_text("")
     (tmp_path / "folder.toml").mkdir()
     words = {
-        "pyproject": "no [girths]",
+        "pyproject": "it holds no girths",
         "noise": "not a text file",
         "broken": "line 1",
         "big": "larger than 100 kB",

@@ -111,7 +111,7 @@ def _added_girth(dressed: DressedPair) -> Finding | None:
         measured=share,
         limit=limit.watch,
         unit="",
-        message=f"the pads add {format_length(figure.added, unit)} to "
+        message=f"at the level of the new hip the pads add {format_length(figure.added, unit)} to her "
         f"{format_length(figure.body_girth_at_new_hip, unit)}, {share:.0%}",
         basis=limit.basis,
         drop=figure.new_hip_drop,

@@ -148,6 +148,31 @@ def test_a_grip_under_a_finger(browser: Any, address: str) -> None:
     w.close()
 
 
+def test_what_is_drawn_too_far_under_a_finger_stays_in_its_place(browser: Any, address: str) -> None:
+    """The drawing pales and loses its numbers, but neither goes nor moves the page; its grip brings it back."""
+    w = Watched(browser, address, viewport={"width": 390, "height": 844}, has_touch=True, expect_errors=True)
+    page = w.page
+    grip(page, "draft", "reach").evaluate("e => e.scrollIntoView({block: 'center'})")
+    page.wait_for_timeout(100)
+    x, y = middle(page, "draft", "reach")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 60, y, steps=3)
+    page.mouse.up()
+    page.locator("#faults li").first.wait_for()
+    settled(page)
+    assert middle(page, "draft", "reach")[1] == pytest.approx(y, abs=1)
+    assert page.locator("#draft .drawing").is_visible()
+    assert not page.locator("#draft text:visible, #outlines text:visible").count()
+    grip(page, "draft", "reach").focus()
+    for _ in range(20):
+        page.keyboard.press("ArrowRight")
+    settled(page)
+    assert not page.locator("#faults li").count()
+    assert page.locator("#draft text:visible").count()
+    w.close()
+
+
 def test_one_side_is_drawn_alone(watched: Watched) -> None:
     page = watched.page
     page.get_by_label("Her left").check(force=True)

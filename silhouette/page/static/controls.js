@@ -43,10 +43,10 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
       hooks.settle();
     },
   }, "×");
-  const side = make("span", { class: "of-side" });
+  const [comma, ofSide] = [make("span", { class: "comma" }), make("span", { class: "of-side" })];
   const name = legend
     ? make("span", { class: "label", id: `${id}-label` }, sentence(parameter.label))
-    : make("label", { class: "label", for: id }, sentence(parameter.label), side);
+    : make("label", { class: "label", for: id }, sentence(parameter.label), comma, ofSide);
   const element = make("div", { class: `control${wide ? " wide" : ""}`, "data-key": parameter.key },
     make("div", { class: "head" }, name, about), inputs.field ?? null, clear, inputs.slider ?? null, help, fault, note);
   if (inputs.field) element.querySelector(".head").after(inputs.field);
@@ -57,7 +57,8 @@ function shell(parameter, hooks, inputs, { id, wide = false, legend = false } = 
   function common({ sheet, unit, faults, values }) {
     setText(help, helpText(parameter, unit));
     const key = hooks.target(parameter.key);
-    setText(side, key === parameter.key ? "" : `, her ${key.split(".")[1]}`);
+    setText(ofSide, key === parameter.key ? "" : `her ${key.split(".")[1]}`);
+    setText(comma, key === parameter.key ? "" : ", ");
     const own = faults.filter((f) => matches(f.place, key) || (key !== parameter.key && matches(f.place, parameter.key)));
     fault.hidden = !own.length;
     setText(fault, own.map((f) => sentence(f.message)).join(". "));

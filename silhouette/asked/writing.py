@@ -30,11 +30,6 @@ from silhouette.asked.sheet import PARAMETERS, SECTIONS, SIDES, Sheet, is_key, p
 from silhouette.asked.toml_text import comments_of, plain_of
 
 _STARTER_VALUES: Final = {"girths.waist": {"in": 29.0, "cm": 74.0}, "girths.hip": {"in": 40.0, "cm": 102.0}}
-_STARTER_LENGTHS: Final = {
-    "pads.bevel": 100.0,
-    "pads.start": 40.0,
-    "pads.back_gap": 25.0,
-}
 _STARTER_OUTLINE: Final = (("drop", 203.2), ("breadth", 355.6), ("front", 114.3), ("back", 127.0))
 
 
@@ -260,11 +255,7 @@ def _starter_lines(key: str, parameter: Parameter, unit: str) -> list[str]:
         value = _STARTER_VALUES[key]["in" if unit == "in" else "cm"] * (10 if unit == "mm" else 1)
     elif parameter.kind == LENGTH and value is not None:
         # what a tape of that unit shows
-        value = (
-            round(value / INCH * 8) / 8
-            if unit == "in"
-            else in_unit(_STARTER_LENGTHS.get(key, parameter.metric or value), unit)
-        )
+        value = round(value / INCH * 8) / 8 if unit == "in" else in_unit(parameter.metric or value, unit)
     note = f"# {parameter.help}"
     if parameter.low is not None and parameter.kind == LENGTH and parameter.high is not None:
         note += f" ({format_span(parameter.low, parameter.high, unit)})"

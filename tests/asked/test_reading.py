@@ -284,7 +284,9 @@ def test_a_metric_sheet_is_offered_metric_stock():
     """Common practice, no source: foam by the 10 or 20 mm on sheets 60 cm wide, cloth 140 cm wide."""
     cm = from_plain({"unit": "cm", "girths": {"waist": 75, "hip": 100}})
     assert (cm.pads.thickness, cm.foam.sheet_width, cm.cloth.cover_width) == (20.0, 600.0, 1400.0)
+    assert (cm.pads.bevel, cm.pads.start, cm.pads.back_gap) == (100.0, 40.0, 25.0)  # as round as the inches are
     inch = from_plain({"unit": "in", "girths": {"waist": 30, "hip": 40}})
+    assert (inch.pads.bevel, inch.pads.start, inch.pads.back_gap) == (101.6, 38.1, 25.4)
     assert (inch.pads.thickness, inch.foam.sheet_width, inch.cloth.cover_width) == (19.05, 609.6, 1397.0)
     said = from_plain({"girths": {"waist": "75 cm", "hip": "100 cm"}, "pads": {"thickness": "19.05 mm"}})
     assert (said.pads.thickness, said.foam.sheet_width) == (19.05, 600.0)

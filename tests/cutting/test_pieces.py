@@ -290,7 +290,7 @@ def test_where_to_hang_the_pads_is_told_for_each_side_that_differs(jobs):
     hang = {name: next(s.words for s in job.steps if s.title == "Hang the pads") for name, job in jobs.items()}
     plain = {name: " ".join(text.split()) for name, text in hang.items()}
     assert "upper end 1 1/2 in below the waist, hip notch 8 1/4 in below it, back edge 1 in" in plain["demo"]
-    assert "upper end 5.0 cm (left) and 3.8 cm (right) below the waist" in plain["uneven"]
+    assert "upper end 5.0 cm (left) and 4.0 cm (right) below the waist" in plain["uneven"]
 
 
 def test_a_long_name_is_cut_to_fit():

@@ -222,6 +222,10 @@ def test_everything_that_matters_is_in_sight(browser: Any, address: str) -> None
                   return b.height < 20 || b.top < clip.top - 1 || b.bottom > clip.bottom + 1; }"""
             )
             assert not hidden, (width, selector)
+        for selector in wanted[5:]:
+            page.locator(f"{selector} input[type=text]").focus()
+            page.locator("#five-help", has_not_text="Each choice").wait_for()
+            assert page.locator("#five").evaluate("e => e.scrollHeight <= e.clientHeight"), (width, selector)
         w.close()
 
 

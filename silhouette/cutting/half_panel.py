@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from silhouette.cutting.flatten import Stretch
+from silhouette.cutting.flatten import FoldOver, Stretch
 from silhouette.cutting.unrolled import length_of
 from silhouette.cutting.woven import rough_shape, slit, spread, stretch_of
 from silhouette.shape.curves import Array, between
@@ -44,6 +44,7 @@ PRACTICE: Final[dict[str, tuple[float, float]]] = {"front": (80.0, 110.0), "back
 NARROW: Final = 10.0  #: mm; narrower darts are left to the side seam (common practice, no source)
 #: The surface is slit to this share of a dart's length: a front gapes like a dart, a back wider half-way down.
 DEEPER: Final[dict[str, float]] = {"front": 1.03, "back": 0.93}
+ASTRAY: Final = 0.01  #: share of the waist by which its flat length may miss, this tool's convention
 EVENED: Final = 6  #: rounds of evening darts and waist in turn
 COLUMNS: Final = 25
 STEP: Final = 10.0  #: mm between rows down to a little below the hip
@@ -116,7 +117,7 @@ def half_panel(
     places = USUAL[part]
     rows = row_drops(float(drops[-1]) - short, hip_drop)
     if number is not None:
-        return _laid(points, drops, rows, hip_drop, part, places[number])
+        return _sound(_laid(points, drops, rows, hip_drop, part, places[number]), points)
     number, raised = (1 if part == "front" else 2), False
     while True:
         panel = _laid(points, drops, rows, hip_drop, part, places[number])
@@ -127,8 +128,20 @@ def half_panel(
             need = max(need, number + 1)
         need = min(need, len(places) - 1)
         if need == number or (need < number and raised) or number == 0:
-            return panel
+            return _sound(panel, points)
         number, raised = need, need > number
+
+
+def _sound(panel: HalfPanel, points: Array) -> HalfPanel:
+    """The panel, unless its darts ran away or its sewing lines cross: then the surface is too full for darts."""
+    import shapely
+
+    waist = length_of(points[0, :, :2])
+    if not abs(panel.waist_length - waist) <= ASTRAY * waist:
+        raise FoldOver("its darts cannot be evened out when it is laid flat")
+    if not shapely.Polygon(panel.outline).is_valid:
+        raise FoldOver("its edge runs across itself when it is laid flat")
+    return panel
 
 
 def row_drops(end: float, hip_drop: float) -> Array:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import silhouette
@@ -127,6 +127,8 @@ def test_stretch_beyond_what_foam_forgives_is_advised(monkeypatch):
     gap=st.floats(-40, 150),
     front=st.booleans(),
 )
+@example(1259.5, 1.4056, 56.0, 58.2, "straight", 0.256, 0.0, 56.0, True)  # darts that no evening brings to rest
+@example(1259.5, 1.4056, 59.1, 58.2, "feathered", 0.256, 0.0, -0.5, True)
 def test_any_sheet_is_prepared_or_refused_in_words(waist, over, thickness, bevel, profile, fullness, start, gap, front):
     pads = {
         "thickness": thickness,
@@ -148,6 +150,19 @@ def test_any_sheet_is_prepared_or_refused_in_words(waist, over, thickness, bevel
         assert abs(template.seam_length - template.seam_on_body) < 0.8
     assert all(np.isfinite(row.gains).all() for row in job.panels.rows)
     assert tiled_pdf(job, "letter").startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("thickness", [20.0, 56.0])
+def test_no_skirt_is_cut_by_darts_that_run_away(thickness):
+    """Evened darts leave the waist as long as it is on the figure, or there is no skirt to cut."""
+    pads = {"thickness": thickness, "bevel": 58.2, "profile": "straight", "start": 0, "back_gap": thickness}
+    plain = {"unit": "mm", "girths": {"waist": 1259.5, "hip": 1770.3}, "pads": pads, "aim": {"look": "stage"}}
+    job = prepare(silhouette.preview(silhouette.from_plain(plain), advice=False), TODAY)
+    assert job.templates
+    assert bool(job.halves) == (thickness == 20)
+    for half in job.halves:
+        flat = half.panel.waist_length
+        assert flat == pytest.approx(1259.5 / 4, rel=0.15), half.of
 
 
 def test_a_skirt_that_cannot_be_laid_flat_leaves_the_pads_their_templates():

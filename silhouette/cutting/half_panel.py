@@ -137,7 +137,7 @@ def _sound(panel: HalfPanel, points: Array) -> HalfPanel:
     import shapely
 
     waist = length_of(points[0, :, :2])
-    if not abs(panel.waist_length - waist) <= ASTRAY * waist:
+    if not abs(panel.waist_length - waist) <= ASTRAY * waist:  # nan, too, is astray
         raise FoldOver("its darts cannot be evened out when it is laid flat")
     if not shapely.Polygon(panel.outline).is_valid:
         raise FoldOver("its edge runs across itself when it is laid flat")

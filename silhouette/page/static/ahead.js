@@ -1,6 +1,10 @@
 // Draws ahead of the answer: while one control moves, the figures already answered for tell where the next one lies.
 // Only the picture runs ahead; every number waits for the answer, and the answer's own figure takes its place.
 
+import { ofRole } from "./grids.js";
+import { MM } from "./lengths.js";
+import { isTable, valueAt } from "./state.js";
+
 const MOST = 40; // figures kept of one control's way
 const ROLES = ["skin", "before", "after", "pad"];
 const SHAPE = ["name", "rows", "columns", "mirror"]; // what two grids share that are built of the same points
@@ -38,12 +42,12 @@ export function createAhead() {
       if (!newest || known.length < 2) return null;
       const moved = differing(newest.sheet, sheet);
       if (moved.length !== 1 || moved[0] !== key) return null;
-      const value = inMillimetres(leafAt(sheet, key));
+      const value = inMillimetres(valueAt(sheet, key));
       if (value === null) return null;
       const [[a, one], [b, other]] = twoAround(known, value);
       const share = Math.min(Math.max((value - a) / (b - a), -FAR), 1 + FAR);
       return {
-        grids: ROLES.flatMap((role) => between(gridsIn(one, role), gridsIn(other, role), share)),
+        grids: ROLES.flatMap((role) => between(ofRole(one.grids, role), ofRole(other.grids, role), share)),
         level: one.level + share * (other.level - one.level),
       };
     },
@@ -51,20 +55,13 @@ export function createAhead() {
 }
 
 /** Dotted keys whose values differ between two sheets. */
-export function differing(one, other, lead = "") {
-  const isTable = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
+function differing(one, other, lead = "") {
   return [...new Set([...Object.keys(one), ...Object.keys(other)])].flatMap((name) => {
     const [a, b] = [one[name], other[name]];
     if (isTable(a) || isTable(b)) return differing(isTable(a) ? a : {}, isTable(b) ? b : {}, `${lead}${name}.`);
     return JSON.stringify(a) === JSON.stringify(b) ? [] : [lead + name];
   });
 }
-
-function leafAt(sheet, key) {
-  return key.split(".").reduce((table, name) => table?.[name], sheet);
-}
-
-const MM = { in: 25.4, cm: 10, mm: 1 };
 
 /** A moved control's value as its answer will state it; null for whatever is not a plain number with its unit. */
 function inMillimetres(value) {
@@ -80,10 +77,6 @@ function twoAround(known, value) {
   if (!below.length) return [above[0], above[1]];
   if (!above.length) return [below[0], below[1]];
   return [below[0], above[0]];
-}
-
-function gridsIn({ grids }, role) {
-  return grids.filter((grid) => grid.role === role);
 }
 
 /** Grids part of the way from one figure to another; those of the nearer where the two are built of other points. */

@@ -1,6 +1,6 @@
 // From an answer to what the stage draws.
 
-import { padSurface, pointsOf, skinSurface } from "./grids.js";
+import { ofRole, padSurface, pointsOf, skinSurface } from "./grids.js";
 import { skirtOf } from "./skirt.js";
 
 /** The grids of an answer with their points; a bare figure that was not sent again is that of the grids `before`. */
@@ -12,8 +12,11 @@ export function gridsOf({ grids }, block, before = []) {
 
 /** Hands grids to a stage; what it has `shown` already stays as it is. */
 export function giveGrids(stage, grids, shown = []) {
-  const of = (role, list = grids) => list.filter((grid) => grid.role === role);
-  const changed = (role) => of(role).length !== of(role, shown).length || of(role).some((grid, i) => grid.points !== of(role, shown)[i].points);
+  const of = (role) => ofRole(grids, role);
+  const changed = (role) => {
+    const old = ofRole(shown, role);
+    return of(role).length !== old.length || of(role).some((grid, i) => grid.points !== old[i].points);
+  };
   if (changed("skin")) stage.setSkin(skinSurface(of("skin")), of("skin")[0].mirror);
   for (const name of ["before", "after"]) if (changed(name)) stage.setSkirt(name, skirtOf(of(name)), of(name)[0].mirror);
   if (!changed("pad")) return;
@@ -25,7 +28,7 @@ export function giveGrids(stage, grids, shown = []) {
 /** The dressed figure of one answer whose block holds everything, to stand in a row. */
 export function figureOf(numbers, block) {
   const grids = gridsOf(numbers, block);
-  const [skin, halves] = ["skin", "after"].map((role) => grids.filter((grid) => grid.role === role));
+  const [skin, halves] = ["skin", "after"].map((role) => ofRole(grids, role));
   return { skin: skinSurface(skin), skirt: skirtOf(halves), mirror: halves[0].mirror, level: numbers.new_hip_drop_mm };
 }
 

@@ -1,5 +1,10 @@
 // From grids of points to surfaces with soft normals. The triangles of a grid follow from its two sizes.
 
+/** Those of some grids that are of one role. */
+export function ofRole(grids, role) {
+  return grids.filter((grid) => grid.role === role);
+}
+
 /** Points of one described grid as millimetres; written is only what its neighbours above and before do not say. */
 export function pointsOf({ rows, columns, start, step }, block) {
   const wide = columns * 3;

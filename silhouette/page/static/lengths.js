@@ -1,6 +1,6 @@
 // Lengths on show. What is stored is never touched here, and typed text is read by the server alone.
 
-const MM = { in: 25.4, cm: 10, mm: 1 };
+export const MM = { in: 25.4, cm: 10, mm: 1 };
 const SIGNS = { "1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞" };
 const RAISED = "⁰¹²³⁴⁵⁶⁷⁸⁹";
 const LOWERED = "₀₁₂₃₄₅₆₇₈₉";

@@ -16,7 +16,7 @@ import { fillWith, make, setText } from "./make.js";
 import { createMap } from "./map.js";
 import { createOutlines } from "./outlines.js";
 import { createPicture } from "./picture.js";
-import { createState, fileInAddress, readTable, setValue } from "./state.js";
+import { copy, createState, fileInAddress, readTable, setValue } from "./state.js";
 import { createTrace } from "./trace.js";
 import { REST } from "./turning.js";
 import { createVariants } from "./variants.js";
@@ -177,7 +177,7 @@ async function refresh(moving = false) {
 /** A hand comes to a control: where it leads to is asked for, so that the picture can follow its first step. */
 async function coming(key, raw) {
   if (faults.length || picture.knows(key) || by("result").getAttribute("aria-busy") === "true") return;
-  const sheet = JSON.parse(JSON.stringify(state.work.sheet));
+  const sheet = copy(state.work.sheet);
   setValue(sheet, key, raw);
   const reply = await look(sheet, state.desk.show, held, { moving: true, coming: true }).catch(() => null); // whatever is wrong, the hand will hear of it
   if (reply) picture.learn(reply, sheet);

@@ -86,6 +86,11 @@ export function createPicture(state, awaited) {
     return state.desk.view.mode === "row" && (!row.length || !stage) ? "pair" : state.desk.view.mode;
   }
 
+  /** The figure of an answer; a body that was not sent again is that of the newest. */
+  function figureIn(answer) {
+    return { grids: gridsOf(answer.numbers, answer.block, exact?.grids), level: answer.numbers.new_hip_drop_mm };
+  }
+
   function put(figure) {
     giveGrids(stage, figure.grids, drawn?.grids);
     drawn = figure;
@@ -112,7 +117,7 @@ export function createPicture(state, awaited) {
     show(answer, asked) {
       numbers = answer.numbers;
       if (stage) {
-        exact = { grids: gridsOf(numbers, answer.block, exact?.grids), level: numbers.new_hip_drop_mm };
+        exact = figureIn(answer);
         ahead.keep(asked, numbers.values, exact);
         put(ahead.guess(state.work.sheet) ?? exact);
       }
@@ -121,7 +126,7 @@ export function createPicture(state, awaited) {
     },
     /** An answer to a sheet that a control may soon come to: nothing of it is shown. */
     learn(answer, asked) {
-      if (exact) ahead.learn(asked, answer.numbers.values, { grids: gridsOf(answer.numbers, answer.block, exact.grids), level: answer.numbers.new_hip_drop_mm });
+      if (exact) ahead.learn(asked, answer.numbers.values, figureIn(answer));
     },
     knows: (key) => !stage || ahead.knows(key),
     /** The sheet on the table has moved on: its figure, where the answers so far tell it. */

@@ -153,10 +153,10 @@ function writeTable(now, step) {
   else history.replaceState({ at }, "", place);
 }
 
-function isTable(value) {
+export function isTable(value) {
   return typeof value === "object" && value !== null && !Array.isArray(value);
 }
 
-function copy(value) {
+export function copy(value) {
   return JSON.parse(JSON.stringify(value));
 }
